@@ -1,0 +1,54 @@
+"""The body of a request: its media type and its length, before anything reads what it says."""
+
+from flask import request
+from werkzeug.exceptions import BadRequest
+from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import RequestEntityTooLarge
+from werkzeug.exceptions import UnsupportedMediaType
+
+from .answers import JSON
+
+
+def json_body(most: int) -> bytes:
+    """Return the bytes of a JSON body, not yet decoded.
+
+    Raises UnsupportedMediaType (415), RequestEntityTooLarge (413, above `most` bytes) or BadRequest (400, cut short).
+    """
+    _require_json()
+    stated = request.content_length
+    if stated is not None and stated > most:
+        raise RequestEntityTooLarge(_too_large(most))
+    # One byte more than is taken: werkzeug would cut a chunked body off at its limit without a word.
+    request.max_content_length = most + 1
+    body = _read()
+    if len(body) > most:
+        raise RequestEntityTooLarge(_too_large(most))
+    if stated is not None and len(body) < stated:
+        raise BadRequest(f"The body ends after {len(body)} of the {stated} bytes that Content-Length announces.")
+    return body
+
+
+def _read() -> bytes:
+    try:
+        return request.get_data(cache=False)
+    except HTTPException:
+        raise
+    except Exception as error:  # each server has its own for a body that breaks the rules of HTTP
+        raise BadRequest("The body cannot be read: it breaks off, or its chunks are malformed.") from error
+
+
+def _require_json() -> None:
+    media_type = request.mimetype
+    if media_type != JSON and not (media_type.startswith("application/") and media_type.endswith("+json")):
+        said = f"{media_type!r}" if media_type else "nothing"
+        raise UnsupportedMediaType(f"Content-Type says {said}; send {JSON}.")
+    charset = request.mimetype_params.get("charset", "utf-8")
+    if charset.lower() != "utf-8":
+        raise UnsupportedMediaType(f"The charset is {charset!r}; JSON is sent in UTF-8.")
+    coding = request.headers.get("Content-Encoding", "identity")
+    if coding.lower() != "identity":
+        raise UnsupportedMediaType(f"Content-Encoding says {coding!r}; send the body as it is.")
+
+
+def _too_large(most: int) -> str:
+    return f"The body is longer than {most} bytes, which is the most that is read."

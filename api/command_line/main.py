@@ -1,0 +1,21 @@
+"""The `sccr` command and its sub-commands."""
+
+import click
+
+from sccr import __version__
+
+from .rate import rate_command
+from .serve import serve_command
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="sccr")
+def main() -> None:
+    """Rate industrial control panels for short circuit, after UL 508A Supplement SB.
+
+    A design aid: the marking on a panel is its manufacturer's responsibility.
+    """
+
+
+main.add_command(rate_command)
+main.add_command(serve_command)

@@ -1,0 +1,98 @@
+"""The kinds of refusal, each with the page that its `type` leads to."""
+
+from dataclasses import dataclass
+from typing import Final
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemType:
+    """One kind of refusal (RFC 9457): the slug of its page, its HTTP status, its title, and what to do about it."""
+
+    slug: str
+    status: int
+    title: str
+    description: str
+
+    @property
+    def uri(self) -> str:
+        """Return the member `type` of a problem, a reference to its page."""
+        return f"/problems/{self.slug}"
+
+    def as_dict(self) -> dict[str, str | int]:
+        """Return the page as a mapping."""
+        return {"type": self.uri, "title": self.title, "status": self.status, "description": self.description}
+
+
+_TYPES: Final = (
+    ProblemType(
+        "bad-request",
+        400,
+        "The request cannot be read",
+        "The request breaks the rules of HTTP, or its body ended before it was complete. Send it again, whole.",
+    ),
+    ProblemType(
+        "malformed-json",
+        400,
+        "The body is not JSON",
+        "The body is not JSON in UTF-8, or not the JSON that is taken here: without NaN or Infinity, without a byte "
+        "order mark, nested no deeper than 32. The detail names line and column where they are known.",
+    ),
+    ProblemType(
+        "not-found",
+        404,
+        "There is nothing here",
+        "No resource has this address. The contract, /openapi.yaml, lists those that there are.",
+    ),
+    ProblemType(
+        "method-not-allowed",
+        405,
+        "The resource does not take this method",
+        "The header Allow of the answer names the methods that it takes.",
+    ),
+    ProblemType(
+        "not-acceptable",
+        406,
+        "No acceptable form",
+        "The header Accept excludes every form in which the answer can be given. Ask for application/json, "
+        "or leave the header out.",
+    ),
+    ProblemType(
+        "body-too-large",
+        413,
+        "The body is too large",
+        "The body is longer than the service reads; the detail says how long it may be. Quote drawings and pictures "
+        "by number; a panel document holds what is marked on the parts.",
+    ),
+    ProblemType(
+        "unsupported-media-type",
+        415,
+        "The body is of another media type",
+        "Send application/json, or application/*+json, in UTF-8 and without a content encoding.",
+    ),
+    ProblemType(
+        "invalid-document",
+        422,
+        "The document cannot be rated",
+        "The body is JSON, but no panel document that can be rated. The member errors lists everything that is "
+        "wrong, each with a JSON Pointer (RFC 6901) to the place, a stable code, and what to write instead. "
+        "Keys repeated in one object are refused too, since two readers could take different ones.",
+    ),
+    ProblemType(
+        "internal-error",
+        500,
+        "The service failed",
+        "This is a fault of the service, not of the request: no rating was given. Report it with the request_id, "
+        "under which the log holds the cause.",
+    ),
+    ProblemType(
+        "not-ready",
+        503,
+        "The service is not ready",
+        "A check of the service fails; the member checks says which. Send requests elsewhere until it passes.",
+    ),
+)
+
+PROBLEM_TYPES: Final = {each.slug: each for each in _TYPES}
+
+#: The type of an HTTP status where nothing more particular is known.
+BY_STATUS: Final = {each.status: each for each in _TYPES if each.slug != "malformed-json"}

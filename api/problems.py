@@ -1,0 +1,111 @@
+"""Every error as a problem (RFC 9457), whoever raised it."""
+
+import logging
+from collections.abc import Iterable
+from http import HTTPStatus
+from typing import Any
+from typing import Final
+from urllib.parse import quote
+
+from flask import Blueprint
+from flask import Flask
+from flask import Response
+from flask import request
+from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import NotFound
+
+from sccr import InvalidDocument
+from sccr import MalformedJson
+from sccr.errors import Problem
+
+from .answers import PROBLEM_JSON
+from .answers import as_fixed
+from .answers import as_json
+from .problem_types import BY_STATUS
+from .problem_types import PROBLEM_TYPES
+from .problem_types import ProblemType
+from .requests import request_id
+
+_LOG: Final = logging.getLogger("sccr.service")
+
+#: The most errors that one answer lists: a body of many small mistakes must not become an answer of many megabytes.
+MOST_ERRORS: Final = 1000
+
+_KEPT_HEADERS: Final = ("Allow", "Retry-After", "WWW-Authenticate")
+_UNNAMED: Final = "about:blank"
+
+blueprint = Blueprint("problems", __name__)
+
+
+@blueprint.get("/problems/<slug>")
+def problem_page(slug: str) -> Response:
+    """Return the page that the `type` of a problem leads to."""
+    if slug not in PROBLEM_TYPES:
+        raise NotFound(f"No problem has this name; there are {', '.join(PROBLEM_TYPES)}.")
+    return as_fixed(as_json(PROBLEM_TYPES[slug].as_dict()))
+
+
+def answer_errors(app: Flask) -> None:
+    """Answer every error of the application with a problem."""
+    app.register_error_handler(MalformedJson, _malformed)
+    app.register_error_handler(InvalidDocument, _invalid)
+    app.register_error_handler(HTTPException, _refused)
+    app.register_error_handler(Exception, _failed)
+
+
+def problem(
+    kind: ProblemType, detail: str, errors: Iterable[Problem] = (), more: dict[str, Any] | None = None
+) -> Response:
+    """Return a problem of a kind, with everything that is wrong in `errors` and members of its own in `more`."""
+    return _answer(kind.uri, kind.title, kind.status, detail, errors, more)
+
+
+def _answer(
+    uri: str, title: str, status: int, detail: str, errors: Iterable[Problem] = (), more: dict[str, Any] | None = None
+) -> Response:
+    members = {
+        "type": uri,
+        "title": title,
+        "status": status,
+        "detail": detail,
+        "instance": quote(request.path, errors="replace"),
+        "request_id": request_id(),
+        "errors": [error.as_dict() for error in errors],
+        **(more or {}),
+    }
+    response = as_json(members, status, PROBLEM_JSON)
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _malformed(error: MalformedJson) -> Response:
+    found = Problem("", "malformed-json", str(error))
+    return problem(PROBLEM_TYPES["malformed-json"], f"The body {error}.", [found])
+
+
+def _invalid(error: InvalidDocument) -> Response:
+    count = len(error.problems)
+    detail = "1 error" if count == 1 else f"{count} errors"
+    if count > MOST_ERRORS:
+        detail += f", of which errors lists the first {MOST_ERRORS}"
+    return problem(PROBLEM_TYPES["invalid-document"], f"{detail}.", error.problems[:MOST_ERRORS])
+
+
+def _refused(error: HTTPException) -> Response:
+    status = error.code or HTTPStatus.INTERNAL_SERVER_ERROR
+    kind = BY_STATUS.get(status)
+    said = error.description if error.description != type(error).description else None  # werkzeug's own talk is of pages
+    if kind is not None:
+        response = problem(kind, said or kind.description)
+    else:
+        title = HTTPStatus(status).phrase
+        response = _answer(_UNNAMED, title, status, said or title)
+    for name, value in error.get_headers(request.environ):
+        if name in _KEPT_HEADERS:
+            response.headers[name] = value
+    return response
+
+
+def _failed(error: Exception) -> Response:
+    _LOG.error("failed", exc_info=error, extra={"fields": {"request_id": request_id()}})
+    return problem(PROBLEM_TYPES["internal-error"], "The service failed on this request; the log holds the cause.")

@@ -1,0 +1,93 @@
+"""What is done for every request: its name, its place in a trace, its line in the log, the headers of its answer."""
+
+import logging
+import re
+import secrets
+import time
+from dataclasses import dataclass
+from typing import Final
+
+from flask import Flask
+from flask import Response
+from flask import g
+from flask import request
+
+_LOG: Final = logging.getLogger("sccr.service")
+
+_NAME: Final = re.compile(r"[A-Za-z0-9._-]{1,128}")
+_TRACE_PARENT: Final = re.compile(r"(?!ff)[0-9a-f]{2}-(?!0{32})([0-9a-f]{32})-(?!0{16})([0-9a-f]{16})-[0-9a-f]{2}")
+_HEADERS: Final = {
+    "X-Content-Type-Options": "nosniff",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Referrer-Policy": "no-referrer",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """One request on its way through the service, as the caller's systems and the log know it."""
+
+    request_id: str
+    trace_id: str | None
+    parent_id: str | None
+    span_id: str
+    began: float
+
+
+def follow(app: Flask) -> None:
+    """Give every request of the application its name, its line in the log and its headers."""
+    app.before_request(_begin)
+    app.after_request(_finish)
+
+
+def request_id() -> str:
+    """Return the name of this request: the caller's own where it is a plain one, else a new one."""
+    return _passage().request_id
+
+
+def _passage() -> Passage:
+    if "passage" not in g:
+        _begin()
+    passage = g.passage
+    assert isinstance(passage, Passage)
+    return passage
+
+
+def _begin() -> None:
+    named = request.headers.get("X-Request-Id", "")
+    traced = _TRACE_PARENT.fullmatch(request.headers.get("traceparent", ""))
+    g.passage = Passage(
+        request_id=named if _NAME.fullmatch(named) else secrets.token_hex(16),
+        trace_id=traced[1] if traced else None,
+        parent_id=traced[2] if traced else None,
+        span_id=secrets.token_hex(8),
+        began=time.perf_counter(),
+    )
+
+
+def _finish(response: Response) -> Response:
+    passage = _passage()
+    response.headers["X-Request-Id"] = passage.request_id
+    for name, value in _HEADERS.items():
+        response.headers.setdefault(name, value)
+    if "Cache-Control" not in response.headers:
+        response.headers["Cache-Control"] = "no-store"
+    _LOG.info("request", extra={"fields": _fields(passage, response)})
+    return response
+
+
+def _fields(passage: Passage, response: Response) -> dict[str, str | int | float | None]:
+    """Return the line of the log. The path is that of the route, so that no text of the caller gets in."""
+    route = request.url_rule.rule if request.url_rule else None
+    return {
+        "request_id": passage.request_id,
+        "trace_id": passage.trace_id,
+        "parent_id": passage.parent_id,
+        "span_id": passage.span_id,
+        "method": request.method if request.method.isalpha() else None,
+        "route": route,
+        "status": response.status_code,
+        "bytes_in": request.content_length,
+        "bytes_out": response.content_length,
+        "milliseconds": round((time.perf_counter() - passage.began) * 1000, 3),
+    }

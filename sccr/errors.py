@@ -1,0 +1,55 @@
+"""What can go wrong with a document.
+
+* SccrError
+  + MalformedJson        the text is not JSON, or not the JSON that is taken here
+  + InvalidDocument      the document cannot be used; carries every problem, each with its JSON Pointer
+  + UnknownEdition       the rule set asked for is not implemented
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+class SccrError(Exception):
+    """Base of every error that this package raises on purpose."""
+
+
+class MalformedJson(SccrError):
+    """The text is not JSON, or not the JSON that is taken here. `line` and `column` count from 1 where they are known."""
+
+    def __init__(self, detail: str, line: int | None = None, column: int | None = None) -> None:
+        self.detail = detail
+        self.line = line
+        self.column = column
+        place = "" if line is None else f" (line {line}, column {column})"
+        super().__init__(f"{detail}{place}")
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with a document: where (RFC 6901 JSON Pointer), what (a stable code), and the remedy."""
+
+    pointer: str
+    code: str
+    detail: str
+
+    def as_dict(self) -> dict[str, str]:
+        """Return the problem as a mapping for an answer in JSON."""
+        return {"pointer": self.pointer, "code": self.code, "detail": self.detail}
+
+
+class InvalidDocument(SccrError):
+    """The document cannot be used. `problems` holds all that is wrong with it, not the first only."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("; ".join(f"{p.pointer or '/'}: {p.detail}" for p in self.problems))
+
+
+class UnknownEdition(SccrError):
+    """The edition asked for has no rule set here. `known` lists those that have."""
+
+    def __init__(self, edition: str, known: Iterable[str]) -> None:
+        self.edition = edition
+        self.known = tuple(known)
+        super().__init__(f"edition {edition!r} is not implemented; use one of: {', '.join(self.known)}")

@@ -1,0 +1,1 @@
+"""What is rated: the panel, its supplies and components, and the one-line diagram between them."""

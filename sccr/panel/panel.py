@@ -1,0 +1,53 @@
+"""The panel: its supplies, components and what the order asks of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from dataclasses import field
+from types import MappingProxyType
+from typing import Any
+
+from sccr.panel.component import Component
+from sccr.panel.voltage import System
+from sccr.panel.voltage import Voltage
+from sccr.units import MilliAmperes
+
+NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """A supply of the panel: nominal voltage, arrangement, and what is known of the site."""
+
+    id: str
+    voltage: Voltage
+    system: System
+    phases: int
+    wires: int | None = None
+    frequency: str | None = None
+    available_fault_current: MilliAmperes | None = None
+    available_fault_current_date: str | None = None
+    full_load_current: MilliAmperes | None = None
+    upstream_protection: Component | None = None
+    source: Mapping[str, Any] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """The switches of the method, at their defaults (sections 4 and 6)."""
+
+    credit_feeder_components: bool = False
+    transformer_impedance_credit: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A panel document, typed and checked: what is rated."""
+
+    identity: Mapping[str, str]
+    supplies: tuple[Supply, ...]
+    components: tuple[Component, ...]
+    edition: str
+    document_digest: str
+    target: MilliAmperes | None = None
+    options: Options = field(default_factory=Options)
+    catalogue_digest: str | None = None

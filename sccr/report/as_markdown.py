@@ -1,0 +1,93 @@
+"""The rating as Markdown, for a script or a record: everything, the derivation included."""
+
+from collections.abc import Iterable
+from collections.abc import Iterator
+
+from sccr.report.cautions import CAUTIONS
+from sccr.report.words import adequacy_lines
+from sccr.report.words import headline
+from sccr.report.words import method_line
+from sccr.report.words import title
+from sccr.result import LimitedBy
+from sccr.result import Rating
+from sccr.units import MilliAmperes
+from sccr.units import current_text
+
+
+def as_markdown(rating: Rating) -> str:
+    """Return the rating as Markdown (CommonMark with tables)."""
+    return "\n".join(_lines(rating)) + "\n"
+
+
+def _lines(rating: Rating) -> Iterator[str]:
+    yield f"# {_plain(title(rating))}"
+    yield ""
+    yield f"**{rating.status.upper()}: {headline(rating)}**"
+    yield ""
+    yield from (f"- {sentence}" for _, sentence in adequacy_lines(rating.adequacy))
+    yield from _limits(rating)
+    yield from _listed("Findings", [f"{f.severity}: {_at(f.component)}{f.message} ({f.clause})" for f in rating.findings])
+    yield from _listed("Conditions", [condition.text for condition in rating.conditions])
+    yield from _circuits(rating)
+    yield from _components(rating)
+    yield from _derivation(rating)
+    yield from _listed("Cautions", CAUTIONS)
+    yield ""
+    yield f"_{method_line(rating)}_"
+
+
+def _limits(rating: Rating) -> Iterator[str]:
+    yield from _listed("Limited by", [_limit(limit) for limit in rating.limited_by])
+    if rating.next_limits:
+        rows = [(step.rating.text, ", ".join(limit.component for limit in step.limited_by)) for step in rating.next_limits]
+        yield from _table("Next limits", ("once those above are lifted", "held by"), rows)
+
+
+def _limit(limit: LimitedBy) -> str:
+    return f"**{_plain(limit.component)}** ({limit.clause}): {_plain(limit.reason)}"
+
+
+def _circuits(rating: Rating) -> Iterator[str]:
+    rows = [(c.id, c.type, c.voltage, _current(c.rating), ", ".join(c.components)) for c in rating.circuits]
+    yield from _table("Circuits", ("circuit", "type", "voltage", "rating", "components"), rows)
+
+
+def _components(rating: Rating) -> Iterator[str]:
+    rows = [(c.id, c.kind, c.role, _current(c.value), _current(c.after), c.because) for c in rating.components]
+    yield from _table("Components", ("component", "kind", "role", "value", "after credit", "taken from"), rows)
+
+
+def _derivation(rating: Rating) -> Iterator[str]:
+    rows = [
+        (str(s.number), s.clause, s.component or "", s.statement, _current(s.before), _current(s.after))
+        for s in rating.derivation
+    ]
+    yield from _table("Derivation", ("no.", "clause", "component", "statement", "before", "after"), rows)
+
+
+def _listed(heading: str, items: Iterable[str]) -> Iterator[str]:
+    found = list(items)
+    if found:
+        yield from ("", f"## {heading}", "")
+        yield from (f"- {item}" for item in found)
+
+
+def _table(heading: str, columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> Iterator[str]:
+    if rows:
+        yield from ("", f"## {heading}", "")
+        yield "| " + " | ".join(columns) + " |"
+        yield "|" + " --- |" * len(columns)
+        yield from ("| " + " | ".join(_plain(cell) for cell in row) + " |" for row in rows)
+
+
+def _at(component: str | None) -> str:
+    return f"{_plain(component)}: " if component else ""
+
+
+def _current(current: MilliAmperes | None) -> str:
+    return "" if current is None else current_text(current)
+
+
+def _plain(text: str) -> str:
+    """Return text that Markdown shows as it is: an id may hold any printable character."""
+    return "".join(f"\\{c}" if c in "\\`*_[]<>|#" else c for c in text)

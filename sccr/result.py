@@ -1,0 +1,293 @@
+"""The rating of a panel, whatever the standard: the fields of the contract, as frozen records that become JSON."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sccr.units import MilliAmperes
+from sccr.units import amperes
+from sccr.units import current_text
+
+
+def current_fields(current: MilliAmperes) -> dict[str, Any]:
+    """Return a current [mA] twice: to read and to compute with."""
+    return {"current": current_text(current), "current_amperes": amperes(current)}
+
+
+@dataclass(frozen=True, slots=True)
+class RatedCurrent:
+    """A short-circuit current rating [mA rms symmetrical] at a maximum voltage, as it is marked."""
+
+    current: MilliAmperes
+    voltage: str
+
+    @property
+    def text(self) -> str:
+        """Return the rating as it is marked on the nameplate."""
+        return f"{current_text(self.current)} rms symmetrical, {self.voltage} maximum"
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {**current_fields(self.current), "voltage": self.voltage, "text": self.text}
+
+
+@dataclass(frozen=True, slots=True)
+class LimitedBy:
+    """A component that holds the rating down."""
+
+    component: str
+    clause: str
+    reason: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {"component": self.component, "clause": self.clause, "reason": self.reason}
+
+
+@dataclass(frozen=True, slots=True)
+class NextLimit:
+    """What the rating becomes once everything before it in the list is lifted, and what holds it there."""
+
+    rating: RatedCurrent
+    limited_by: tuple[LimitedBy, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {"rating": self.rating.as_dict(), "limited_by": [limit.as_dict() for limit in self.limited_by]}
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the derivation: what was decided of what, by which clause, from what, before and after [mA]."""
+
+    number: int
+    clause: str
+    component: str | None
+    statement: str
+    before: MilliAmperes | None
+    after: MilliAmperes | None
+    basis: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {
+            "number": self.number,
+            "clause": self.clause,
+            "component": self.component,
+            "statement": self.statement,
+            "before": None if self.before is None else current_fields(self.before),
+            "after": None if self.after is None else current_fields(self.after),
+            "basis": self.basis,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """A feeder, branch or control circuit: its protective device, its components and its own rating."""
+
+    id: str
+    type: str
+    protective_device: str | None
+    components: tuple[str, ...]
+    voltage: str
+    rating: MilliAmperes | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {
+            "id": self.id,
+            "type": self.type,
+            "protective_device": self.protective_device,
+            "components": list(self.components),
+            "voltage": self.voltage,
+            "rating": None if self.rating is None else current_fields(self.rating),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class ComponentValue:
+    """What one component is worth before and after credit [mA], its role, and what the value was taken from."""
+
+    id: str
+    kind: str
+    role: str
+    voltage: str
+    value: MilliAmperes | None
+    after: MilliAmperes | None
+    basis: str
+    because: str
+    sources: Mapping[str, str]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {
+            "id": self.id,
+            "kind": self.kind,
+            "role": self.role,
+            "voltage": self.voltage,
+            "value": None if self.value is None else current_fields(self.value),
+            "after_credit": None if self.after is None else current_fields(self.after),
+            "basis": self.basis,
+            "because": self.because,
+            "sources": dict(self.sources),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What the engineer must see: an error withholds the rating, a warning or note does not."""
+
+    severity: str
+    code: str
+    component: str | None
+    clause: str
+    message: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {
+            "severity": self.severity,
+            "code": self.code,
+            "component": self.component,
+            "clause": self.clause,
+            "message": self.message,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What must hold in the field for the rating to be true."""
+
+    code: str
+    component: str | None
+    text: str
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {"code": self.code, "component": self.component, "text": self.text}
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyResult:
+    """The rating of what one supply feeds, and how it compares with the current available there."""
+
+    id: str
+    rating: RatedCurrent | None
+    limited_by: tuple[LimitedBy, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        rating = None if self.rating is None else self.rating.as_dict()
+        return {"id": self.id, "rating": rating, "limited_by": [limit.as_dict() for limit in self.limited_by]}
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A rating against a current that it must cover [mA]: the available one of a supply, or the order's target."""
+
+    current: MilliAmperes
+    rating: MilliAmperes | None
+    basis: str
+    supply: str | None = None
+
+    @property
+    def adequate(self) -> bool:
+        """Whether the rating covers the current; equality does. A withheld rating covers nothing."""
+        return self.rating is not None and self.rating >= self.current
+
+    @property
+    def margin(self) -> MilliAmperes | None:
+        """Return rating less current [mA]."""
+        return None if self.rating is None else self.rating - self.current
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {
+            "supply": self.supply,
+            **current_fields(self.current),
+            "adequate": self.adequate,
+            "margin_amperes": None if self.margin is None else amperes(self.margin),
+            "basis": self.basis,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Adequacy:
+    """The comparisons with the available fault currents, the worst first in `as_dict`, and with the target."""
+
+    supplies: tuple[Comparison, ...]
+    target: Comparison | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract; `adequate` is null where no available current is known."""
+        worst = min(self.supplies, key=lambda c: (c.adequate, c.margin if c.margin is not None else 0), default=None)
+        return {
+            "adequate": None if worst is None else worst.adequate,
+            "margin_amperes": None if worst is None or worst.margin is None else amperes(worst.margin),
+            "available_fault_current": None if worst is None else worst.as_dict(),
+            "supplies": [comparison.as_dict() for comparison in self.supplies],
+            "target": None if self.target is None else self.target.as_dict(),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """By what the rating was made: the same document and method give the same rating, byte for byte."""
+
+    standard: str
+    edition: str
+    engine_version: str
+    tables_digest: str
+    catalogue_digest: str | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields of the contract."""
+        return {
+            "standard": self.standard,
+            "edition": self.edition,
+            "engine_version": self.engine_version,
+            "tables_digest": self.tables_digest,
+            "catalogue_digest": self.catalogue_digest,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Rating:
+    """The rating of a panel document. `rating` is None where `status` is 'withheld'."""
+
+    status: str
+    rating: RatedCurrent | None
+    limited_by: tuple[LimitedBy, ...]
+    next_limits: tuple[NextLimit, ...]
+    adequacy: Adequacy
+    supplies: tuple[SupplyResult, ...]
+    circuits: tuple[Circuit, ...]
+    components: tuple[ComponentValue, ...]
+    findings: tuple[Finding, ...]
+    conditions: tuple[Condition, ...]
+    derivation: tuple[Step, ...]
+    options: Mapping[str, bool]
+    method: Method
+    document_digest: str
+    panel: Mapping[str, str]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the rating as the contract has it, ready for JSON."""
+        return {
+            "format": "rating/1",
+            "status": self.status,
+            "panel": dict(self.panel),
+            "rating": None if self.rating is None else self.rating.as_dict(),
+            "limited_by": [limit.as_dict() for limit in self.limited_by],
+            "next_limits": [limit.as_dict() for limit in self.next_limits],
+            "adequacy": self.adequacy.as_dict(),
+            "supplies": [supply.as_dict() for supply in self.supplies],
+            "circuits": [circuit.as_dict() for circuit in self.circuits],
+            "components": [component.as_dict() for component in self.components],
+            "findings": [finding.as_dict() for finding in self.findings],
+            "conditions": [condition.as_dict() for condition in self.conditions],
+            "derivation": [step.as_dict() for step in self.derivation],
+            "options": dict(self.options),
+            "method": self.method.as_dict(),
+            "document_digest": self.document_digest,
+        }

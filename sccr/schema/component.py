@@ -1,0 +1,86 @@
+"""From what was read of a component, and of its part, to the component."""
+
+from collections.abc import Iterator
+from collections.abc import Mapping
+from typing import Any
+from typing import Final
+
+from sccr.panel.component import Component
+from sccr.panel.kinds import kinds
+from sccr.schema.catalogue import Catalogue
+from sccr.schema.marking import marking_faults
+from sccr.schema.problems import Fault
+from sccr.schema.problems import Found
+from sccr.schema.problems import Path
+
+NOTHING: Final[Mapping[str, Any]] = {}
+
+#: The fields of a document that the panel calls otherwise.
+_RENAMED: Final = {
+    "circuit": "control",
+    "ampere_rating": "amperes",
+    "voltage_rating": "voltage",
+    "horsepower": "power",
+    "location": "in_field",
+}
+
+
+def completed(own: Mapping[str, Any], catalogue: Catalogue | None) -> dict[str, Any]:
+    """Return what a component states, and what it leaves out as its part in the catalogue has it."""
+    part = catalogue.lookup(own["part"]) if catalogue is not None and "part" in own else None
+    return {**part.fields, **own} if part is not None else {**own}
+
+
+def part_faults(own: Mapping[str, Any], catalogue: Catalogue | None) -> Iterator[tuple[str, Fault]]:
+    """Yield what is wrong with the part that a component names."""
+    if catalogue is None or "part" not in own:
+        return
+    part = catalogue.lookup(own["part"])
+    if part is None:
+        yield "part", Fault("unknown-part", "is not in the catalogue", own["part"], catalogue.parts.keys(), 3)
+    elif own.get("kind", part.kind) != part.kind:
+        told = f"is not what the catalogue has for {part.part}: {part.kind.name}; correct the kind or the part"
+        yield "kind", Fault("contradiction", told)
+
+
+def component_faults(raw: Mapping[str, Any], whole: Mapping[str, Any]) -> Iterator[tuple[str, Fault]]:
+    """Yield what is wrong with the members of a component together: `raw` as written, `whole` completed."""
+    if "kind" not in whole and "kind" not in raw:
+        remedy = "is missing: write it, or name a part of the catalogue" if "part" not in raw else "is missing"
+        yield "kind", Fault("required", remedy)
+    for name, fault in marking_faults(whole, {**whole, **raw}):
+        yield name if name in raw else "part", fault
+
+
+def component(own: Mapping[str, Any], whole: Mapping[str, Any]) -> Component:
+    """Return the component: what it states itself, and that completed."""
+    members = {_RENAMED.get(name, name): member for name, member in whole.items()}
+    taken = frozenset(whole.keys() - own.keys()) if len(whole) > len(own) else frozenset()
+    return Component(location_stated="location" in own, from_catalogue=taken, **members)
+
+
+def upstream_own(supply: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the upstream protection of a supply with its device as the kind of a component."""
+    own = dict(supply["upstream_protection"])
+    device = own.pop("device", None)
+    return own if device is None else {**own, "kind": kinds()[device]}
+
+
+def upstream_faults(path: Path, supply: Mapping[str, Any], catalogue: Catalogue | None) -> Iterator[Found]:
+    """Yield what is wrong with the upstream protection of a supply, apart from its single members."""
+    own = upstream_own(supply)
+    for name, fault in part_faults(own, catalogue):
+        yield Found((*path, "device" if name == "kind" else name), fault)
+    if own.get("kind") == kinds()["fuse"] and "fuse_class" not in own and "part" not in own:
+        yield Found((*path, "fuse_class"), Fault("required", "is missing: a fuse is told by its class or its part"))
+
+
+def upstream_component(supply: Mapping[str, Any], catalogue: Catalogue | None) -> Component:
+    """Return the upstream protection of a supply as the component ahead of it."""
+    own = {**upstream_own(supply), "id": upstream_id(supply["id"]), "fed_from": ()}
+    return component(own, completed(own, catalogue))
+
+
+def upstream_id(supply: str) -> str:
+    """Return the id of the upstream protection of a supply."""
+    return f"{supply}:upstream"

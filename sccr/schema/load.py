@@ -1,0 +1,123 @@
+"""From a panel document to the panel, or to everything that is wrong with it."""
+
+from collections.abc import Iterator
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sccr.errors import InvalidDocument
+from sccr.panel.panel import Options
+from sccr.panel.panel import Panel
+from sccr.schema.catalogue import Catalogue
+from sccr.schema.component import completed
+from sccr.schema.component import component
+from sccr.schema.component import component_faults
+from sccr.schema.component import part_faults
+from sccr.schema.designations import Designations
+from sccr.schema.digest import digest_of_panel
+from sccr.schema.document import read_document
+from sccr.schema.fed_from import Feeding
+from sccr.schema.fed_from import fed_from_faults
+from sccr.schema.problems import Found
+from sccr.schema.problems import in_document_order
+from sccr.schema.strict_json import decode
+from sccr.schema.supply import supply
+from sccr.schema.supply import supply_faults
+
+
+def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, default_edition: str) -> Panel:
+    """Return the panel of a document of the format "panel/1".
+
+    Parameters
+    ----------
+    document : mapping, or JSON text
+        The panel document; what a component leaves out is taken from its part in the catalogue, if there is one.
+    catalogue : Catalogue or None
+        Without one, `part` is a label.
+    default_edition : str
+        The edition of the method for a document that names none.
+
+    Raises
+    ------
+    InvalidDocument
+        With every problem of the document in the order of the document, each at its JSON Pointer (RFC 6901).
+    MalformedJson
+        Where text is given that is not JSON.
+    """
+    written = decode(document) if isinstance(document, str | bytes) else document
+    own, wrong = read_document(written)
+    content = _content(own, written, catalogue)
+    wrong += _faults(content, catalogue)
+    if wrong:
+        raise InvalidDocument(in_document_order(wrong, written))
+    return Panel(
+        identity=own["panel"],
+        supplies=tuple([supply(each, catalogue) for each in content.supplies]),
+        components=tuple(map(component, content.components, content.completed)),
+        edition=own.get("edition", default_edition),
+        document_digest=digest_of_panel(written),
+        target=own.get("target"),
+        options=own.get("options", Options()),
+        catalogue_digest=catalogue.digest if catalogue is not None else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Content:
+    """The supplies and components as written, as far as they can be read, and completed from the catalogue."""
+
+    raw_supplies: list[Any]
+    supplies: list[Mapping[str, Any]]
+    raw_components: list[Any]
+    components: list[Mapping[str, Any]]
+    completed: list[Mapping[str, Any]]
+
+
+def _content(own: Mapping[str, Any], written: Any, catalogue: Catalogue | None) -> _Content:
+    supplies = [each or {} for each in own.get("supplies", ())]
+    components = [each or {} for each in own.get("components", ())]
+    return _Content(
+        raw_supplies=written["supplies"] if supplies else [],
+        supplies=supplies,
+        raw_components=written["components"] if components else [],
+        components=components,
+        completed=[completed(each, catalogue) for each in components],
+    )
+
+
+def _faults(content: _Content, catalogue: Catalogue | None) -> Iterator[Found]:
+    """Yield what is wrong with members that are right by themselves."""
+    for number, each in enumerate(content.supplies):
+        yield from supply_faults(("supplies", number), each, catalogue)
+    for number, (raw, own, whole) in enumerate(
+        zip(content.raw_components, content.components, content.completed, strict=True)
+    ):
+        if isinstance(raw, dict):
+            for name, fault in (*part_faults(own, catalogue), *component_faults(raw, whole)):
+                yield Found(("components", number, name), fault)
+    designations = _designations(content)
+    yield from designations.faults()
+    if content.supplies:  # else every name of a supply would look like a wrong one
+        fed_from = [each.get("fed_from") for each in content.components]
+        yield from fed_from_faults(Feeding(designations, fed_from, content.raw_components))
+
+
+def _designations(content: _Content) -> Designations:
+    windings = {
+        number: _windings(raw, whole)
+        for number, (raw, whole) in enumerate(zip(content.raw_components, content.completed, strict=True))
+        if "kind" in whole and whole["kind"].transformer
+    }
+    return Designations(_ids(content.raw_supplies), _ids(content.raw_components), windings)
+
+
+def _ids(written: list[Any]) -> list[str | None]:
+    """Return the ids as they are written: an id that is refused for its form is still known to what it feeds."""
+    ids = [each.get("id") if isinstance(each, dict) else None for each in written]
+    return [name if isinstance(name, str) else None for name in ids]
+
+
+def _windings(raw: Mapping[str, Any], whole: Mapping[str, Any]) -> int | None:
+    if "transformer" in whole:
+        return len(whole["transformer"].secondaries)
+    return None if "transformer" in raw else 0

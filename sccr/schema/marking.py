@@ -1,0 +1,109 @@
+"""What is marked on a part: the fields that a component and a part of the catalogue have in common."""
+
+from collections.abc import Callable
+from collections.abc import Iterable
+from collections.abc import Iterator
+from collections.abc import Mapping
+from typing import Any
+from typing import Final
+
+from sccr.panel.kinds import Kind
+from sccr.panel.kinds import kinds
+from sccr.schema import quantity
+from sccr.schema.fields import Choice
+from sccr.schema.fields import Flag
+from sccr.schema.fields import Identifier
+from sccr.schema.fields import Integer
+from sccr.schema.fields import ListOf
+from sccr.schema.fields import PhaseCount
+from sccr.schema.fields import Quantity
+from sccr.schema.fields import Text
+from sccr.schema.problems import Fault
+from sccr.schema.ratings import FUSE_CLASSES
+from sccr.schema.ratings import HOLDER_CLASS
+from sccr.schema.ratings import interrupting_ratings
+from sccr.schema.ratings import let_through
+from sccr.schema.ratings import series_ratings
+from sccr.schema.ratings import short_circuit_ratings
+from sccr.schema.strict_schema import Object
+from sccr.schema.strict_schema import StrictSchema
+from sccr.schema.transformer import TransformerSchema
+
+_FUSE_CLASS: Final = {name: name for name in (*FUSE_CLASSES, HOLDER_CLASS)}
+_TEXTS: Final = 50
+_MOST_ACCESSORIES: Final = 100
+
+
+class Marking(StrictSchema):
+    """The fields of a component that its part may give."""
+
+    part = Identifier()
+    kind = Choice("kind", kinds())
+    poles = Integer(1, 4)
+    ampere_rating = Quantity(quantity.ampere_rating)
+    voltage_rating = Quantity(quantity.system_voltage)
+    horsepower = Quantity(quantity.power)
+    fuse_class = Choice("fuse class", _FUSE_CLASS)
+    interrupting_ratings = interrupting_ratings()
+    current_limiting = Flag()
+    let_through = let_through()
+    short_circuit_ratings = short_circuit_ratings()
+    series_ratings = series_ratings()
+    self_protected = Flag()
+    line_to_line = Flag()
+    full_load_current = Quantity(quantity.ampere_rating)
+    transformer = Object(TransformerSchema())
+    phases = PhaseCount()
+    standards = ListOf(Text(), _TEXTS)
+    accessories = ListOf(Text(), _TEXTS)
+    accessory_limit = Integer(1, _MOST_ACCESSORIES)
+    mounting = Text()
+    trip_curve = Text()
+
+
+def marking_faults(marking: Mapping[str, Any], stated: Iterable[str]) -> Iterator[tuple[str, Fault]]:
+    """Yield what is `stated`, readable or not, that the kind of part cannot have, by the name of the field."""
+    kind = marking.get("kind")
+    if kind is None:
+        return
+    for name in stated:
+        may_have, remedy = _FOR_SOME_KINDS.get(name, _FOR_ALL_KINDS)
+        if not may_have(kind, marking):
+            yield name, Fault("not-applicable", f"is not marked on a {kind.label}; {remedy}")
+    if kind.overcurrent and marking.get("fuse_class") == HOLDER_CLASS:
+        yield "fuse_class", Fault("not-applicable", "R is a class of holders; write the fuse's own, RK1 or RK5")
+    transformer, phases = marking.get("transformer"), marking.get("phases")
+    if transformer is not None and transformer.phases and phases and transformer.phases != phases:
+        yield "phases", Fault("contradiction", "is not what transformer.phases says; correct one of them")
+
+
+def _interrupts(kind: Kind, marking: Mapping[str, Any]) -> bool:
+    if kind.controller:
+        return kind.name == "combination_motor_controller" or bool(marking.get("self_protected"))
+    return kind.overcurrent or kind.supplementary
+
+
+def _protects(kind: Kind, marking: Mapping[str, Any]) -> bool:
+    return kind.overcurrent or (kind.controller and bool(marking.get("self_protected")))
+
+
+_Rule = tuple[Callable[[Kind, Mapping[str, Any]], bool], str]
+
+_FOR_ALL_KINDS: Final[_Rule] = (lambda kind, marking: True, "")
+_FOR_SOME_KINDS: Final[Mapping[str, _Rule]] = {
+    "interrupting_ratings": (_interrupts, "write short_circuit_ratings"),
+    "series_ratings": (_interrupts, "write short_circuit_ratings with protected_by"),
+    "short_circuit_ratings": (
+        lambda kind, marking: not kind.overcurrent,
+        "write interrupting_ratings, or series_ratings for a tested combination",
+    ),
+    "exempt": (
+        lambda kind, marking: not _protects(kind, marking),
+        "an overcurrent protective device always counts; leave it out",
+    ),
+    "fuse_class": (
+        lambda kind, marking: kind.carries_fuse or kind.name == "fuse",
+        "the fuse is a component of its own, and a rating names its fuse in protected_by",
+    ),
+    "transformer": (lambda kind, marking: kind.transformer, "write kind transformer, or leave it out"),
+}

@@ -1,0 +1,106 @@
+"""A marshmallow schema that tells what is wrong as faults with codes, and that reads an object by what is in it."""
+
+from collections.abc import Mapping
+from typing import Any
+from typing import Final
+
+from marshmallow import RAISE
+from marshmallow import Schema
+from marshmallow import ValidationError
+
+from sccr.schema.fields import MISSING
+from sccr.schema.fields import NULL
+from sccr.schema.fields import Strict
+from sccr.schema.problems import WHOLE
+from sccr.schema.problems import Fault
+from sccr.schema.problems import Found
+from sccr.schema.problems import found
+from sccr.schema.problems import shown
+
+_UNKNOWN: Final = Fault("unknown-field", "is not a field here")
+_NO_OBJECT: Final = Fault("not-an-object", 'is not an object; write it in braces, such as {"id": "-QA1"}')
+
+
+class StrictSchema(Schema):
+    """Base of the schemas here.
+
+    `load` is marshmallow's. It visits every field declared, and a component has thirty, of which a document states
+    nine or so; `read` gives the same result and visits those nine, which makes a panel of fifty components
+    readable in a third of the time.
+    """
+
+    class Meta:
+        """A misspelt rating must not vanish."""
+
+        unknown = RAISE
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.error_messages = {"unknown": _UNKNOWN, "type": _NO_OBJECT}
+        declared = {name: field for name, field in self.load_fields.items() if isinstance(field, Strict)}
+        self._readers = {name: field.read for name, field in declared.items()}
+        self._required = tuple(name for name, field in declared.items() if field.required)
+        self._names = tuple(self._readers)
+
+    def read(self, value: Any) -> Any:
+        """Return what the object stands for; raise a ValidationError with everything that is wrong with it."""
+        if not isinstance(value, dict):
+            raise ValidationError({WHOLE: [_NO_OBJECT]})
+        data: dict[str, Any] = {}
+        errors: dict[Any, Any] = {}
+        readers = self._readers
+        for name, member in value.items():
+            read = readers.get(name)
+            if read is None:
+                errors[name] = [self._unknown(name)]
+                continue
+            try:
+                data[name] = read(member)
+            except ValidationError as error:
+                errors[name] = [NULL] if member is None else error.messages
+        for name in self._required:
+            if name not in value:
+                errors[name] = [MISSING]
+        if errors:
+            raise ValidationError(errors, valid_data=data)
+        return self.make(data)
+
+    def all_of(self, document: Any) -> tuple[Mapping[str, Any], list[Found]]:
+        """Return the members of a whole document that can be read, and everything that is wrong with the others."""
+        if not isinstance(document, dict):
+            return {}, list(found({WHOLE: [_NO_OBJECT]}))
+        try:
+            return self.load(document), []
+        except ValidationError as error:
+            return error.valid_data, list(found(error.messages))  # type: ignore[return-value]  # an object gives one
+
+    def make(self, data: dict[str, Any]) -> Any:
+        """Return what the members stand for together; raise a ValidationError where they contradict each other."""
+        return data
+
+    def handle_error(self, error: ValidationError, data: Any, *, many: bool, **kwargs: Any) -> None:
+        """Complete marshmallow's own messages about fields that it does not know."""
+        if isinstance(data, dict) and isinstance(error.messages, dict):
+            for name in error.messages.keys() - self._readers.keys():
+                error.messages[name] = [self._unknown(name)]
+
+    def _unknown(self, name: object) -> Fault:
+        word = name if isinstance(name, str) else None
+        return Fault("unknown-field", f"{shown(name)} is not a field here", word, self._names)
+
+
+class Object(Strict):
+    """An object, read by a schema."""
+
+    def __init__(self, schema: StrictSchema, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._schema = schema
+
+    def read(self, value: Any) -> Any:
+        """Return what the object stands for."""
+        return self._schema.read(value)
+
+
+def refused(faults: Mapping[str, Fault]) -> ValidationError:
+    """Return the error of an object with these faults, by member."""
+    return ValidationError({name: [fault] for name, fault in faults.items()})

@@ -1,0 +1,192 @@
+"""SB4.2: what each component is worth: marked, tested combination, or the assumed value of Table SB4.1 (R1 to R3)."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from dataclasses import replace
+from decimal import Decimal
+
+from sccr.panel.component import Component
+from sccr.panel.component import ShortCircuitRating
+from sccr.panel.voltage import System
+from sccr.ul508a.rules.sb4_2_interrupting_ratings import own_rating
+from sccr.ul508a.rules.sb4_2_scope import Scope
+from sccr.ul508a.rules.sb4_2_series_ratings import with_series_rating
+from sccr.ul508a.rules.sb4_2_tested_combinations import claim
+from sccr.ul508a.rules.sb4_2_tested_combinations import specified_text
+from sccr.ul508a.subject import Subject
+from sccr.ul508a.subject import serves_all
+from sccr.ul508a.subject import system_text
+from sccr.ul508a.tables import Assumed
+from sccr.ul508a.value import Basis
+from sccr.ul508a.value import Value
+from sccr.units import UNLIMITED
+from sccr.units import current_text
+
+CLAUSE = "SB4.2"
+WATTS_PER_KILOWATT = 1_000
+
+
+def component_values(case: Subject, scope: Scope, lifted: frozenset[str]) -> dict[str, Value]:
+    """Return the value of every component that counts, and of every device that one of them rests on."""
+    finder = _Finder(case, lifted, {})
+    for name in case.one_line.order:
+        if name in scope.counted:
+            finder.value(case.one_line.components[name])
+    return finder.found
+
+
+@dataclass(frozen=True, slots=True)
+class _Finder:
+    """Values found so far, line side first, so that what a part rests on is known when it is asked for."""
+
+    case: Subject
+    lifted: frozenset[str]
+    found: dict[str, Value]
+
+    def value(self, component: Component) -> Value:
+        known = self.found.get(component.id)
+        if known is None:
+            known = self.found[component.id] = self._worked_out(component)
+        return known
+
+    def _worked_out(self, component: Component) -> Value:
+        if component.kind.overcurrent:
+            return self._interrupting_rating(component)
+        if component.id in self.lifted:
+            return Value(UNLIMITED, Basis.LIFTED, "lifted")
+        return self._marked_or_assumed(component)
+
+    def _interrupting_rating(self, device: Component) -> Value:
+        own = own_rating(self.case, device, self.lifted)
+        if device.id in self.lifted or device.id not in self.case.one_line.components:
+            return own
+        return self._behind_upstream(with_series_rating(self.case, device, own))
+
+    def _behind_upstream(self, value: Value) -> Value:
+        """A series rating behind a device outside the panel is worth no more than that device interrupts."""
+        outside = [name for name in value.relies_on if name not in self.case.one_line.components]
+        limit = min((self.value(self.case.one_line.device(name)).current for name in outside), default=UNLIMITED)
+        if limit >= value.current:
+            return value
+        return replace(value, current=limit, capped_by=outside[0])
+
+    def _marked_or_assumed(self, component: Component) -> Value:
+        fed = self.case.feeds_of(component.id)
+        ratings = [*component.short_circuit_ratings, *_interrupting(component)]
+        serving = [rating for rating in ratings if serves_all(rating.voltage, rating.supply, fed)]
+        refused: list[str] = [
+            f"{current_text(r.current)} at {r.voltage.text}: does not serve {system_text(fed[0])}"
+            for r in ratings
+            if r not in serving
+        ]
+        holding = [value for rating in serving if (value := self._held(component, rating, refused)) is not None]
+        if holding:
+            best = max(holding, key=lambda value: (value.current, value.basis is Basis.MARKED))
+            plain = max((value.current for value in holding if value.basis is Basis.MARKED), default=0)
+            return replace(best, unconditional=plain, refused=tuple(refused))
+        return replace(self._fallback(component, ratings, serving), refused=tuple(refused))
+
+    def _held(self, component: Component, rating: ShortCircuitRating, refused: list[str]) -> Value | None:
+        """Return what a rating is worth here, or None, with the reason added to `refused`."""
+        if rating.protected_by is None:
+            because = f"marked {current_text(rating.current)} at {rating.voltage.text}"
+            return Value(rating.current, Basis.MARKED, because, rating.voltage)
+        devices = _protectors(self.case, component)
+        asked = f"{current_text(rating.current)} with {specified_text(rating.protected_by)}"
+        if not devices or None in devices:
+            refused.append(f"{asked}: no such device protects it")
+            return None
+        current, reasons, capped_by = rating.current, [], None
+        for device in devices:
+            assert device is not None
+            claimed = claim(self.case, rating.protected_by, rating.current, device)
+            if claimed.current == 0:
+                refused.append(f"{asked}: {claimed.because}")
+                return None
+            interrupts = self.value(device)
+            if min(claimed.current, interrupts.current) < current:
+                current = min(claimed.current, interrupts.current)
+                capped_by = device.id if interrupts.current < claimed.current else None
+            reasons.append(claimed.because)
+        because = f"marked {asked}: {'; '.join(dict.fromkeys(reasons))}"
+        if capped_by:
+            because += f", which interrupts {current_text(current)}"
+        names = tuple(device.id for device in devices if device is not None)
+        basis = Basis.TESTED_COMBINATION
+        return Value(current, basis, because, rating.voltage, capped_by=capped_by, relies_on=names) if current else None
+
+    def _fallback(
+        self, component: Component, ratings: list[ShortCircuitRating], serving: list[ShortCircuitRating]
+    ) -> Value:
+        """Return the assumed value where nothing is marked without condition, else what is missing (R2)."""
+        if ratings and not serving:
+            because = f"no marked rating serves {system_text(self.case.feeds_of(component.id)[0])}"
+            return Value(0, Basis.MISSING, because, code="voltage-above-rating")
+        if any(rating.protected_by is None for rating in ratings):
+            because = "its unconditional marking is below the circuit's voltage, and no tested combination holds"
+            return Value(0, Basis.MISSING, because, code="voltage-above-rating")
+        value = _assumed(self.case, component)
+        highest = max((rating.current for rating in serving), default=value.current)
+        if highest >= value.current:
+            return value
+        because = f"{value.because}, but no more than its marked {current_text(highest)}"
+        return replace(value, current=highest, because=because)
+
+
+def _interrupting(component: Component) -> Iterable[ShortCircuitRating]:
+    """Return a controller's or supplementary protector's interrupting ratings, read as unconditional ones."""
+    return (ShortCircuitRating(r.current, r.voltage, r.supply) for r in component.interrupting_ratings)
+
+
+def _protectors(case: Subject, component: Component) -> list[Component | None]:
+    """Return the devices that protect a part: the nearest ahead, or the fuses that a holder carries (settled 9)."""
+    if component.kind.carries_fuse:
+        return list(case.one_line.carried_fuses(component.id))
+    nearest = case.one_line.nearest_protection(component.id)
+    return [case.one_line.device(name) if name is not None else None for name in nearest]
+
+
+def _assumed(case: Subject, component: Component) -> Value:
+    """Return the assumed value of an unmarked part (Table SB4.1), nothing for DC or for a kind without a row."""
+    label = component.kind.label
+    if any(feed.system is System.DC for feed in case.feeds_of(component.id)):
+        because = f"unmarked {label} in a DC circuit: only a rating marked for DC serves"
+        return Value(0, Basis.MISSING, because, code="no-dc-rating")
+    row = case.tables.scope[component.kind.name]
+    if row.assumed_row is None:
+        because = f"unmarked {label}: Table SB4.1 assumes nothing for it; state short_circuit_ratings"
+        return Value(0, Basis.MISSING, because, code="no-rating")
+    assumed = assumed_row(case.tables.assumed[row.assumed_row], component)
+    if assumed is None:
+        because = f"unmarked {label} beyond the last row of Table SB4.1: state short_circuit_ratings"
+        return Value(0, Basis.MISSING, because, code="no-rating")
+    band = f" ({assumed.condition})" if assumed.condition else ""
+    because = f"unmarked {label}{band}: {current_text(assumed.current)}, Table SB4.1"
+    return Value(assumed.current, Basis.TABLE, because, component.voltage)
+
+
+def assumed_row(rows: tuple[Assumed, ...], component: Component) -> Assumed | None:
+    """Return the first row whose limits the part is not known to exceed: unknown sizes take the lowest value."""
+    return next((row for row in rows if not _exceeds(row, component)), None)
+
+
+def _exceeds(row: Assumed, component: Component) -> bool:
+    volts = Decimal(component.voltage.line) / 1_000 if component.voltage else None
+    amperes = Decimal(component.amperes) / 1_000 if component.amperes is not None else None
+    kva = volts * amperes / 1_000 if volts is not None and amperes is not None else None
+    power = component.power
+    return (
+        _above(power.horsepower if power else None, row.up_to_hp)
+        or (power is not None and power.watts is not None and _reaches(power.watts, row.below_kw))
+        or _above(volts, row.up_to_v)
+        or _above(amperes, row.up_to_a)
+        or _above(kva, row.up_to_kva)
+    )
+
+
+def _above(known: Decimal | None, limit: Decimal | None) -> bool:
+    return known is not None and limit is not None and known > limit
+
+
+def _reaches(watts: Decimal, below_kw: Decimal | None) -> bool:
+    return below_kw is not None and watts >= below_kw * WATTS_PER_KILOWATT

@@ -1,0 +1,189 @@
+"""SB4.3.2 and SB4.3.3: the credit of each branch from the current-limiting devices in its feeder (F3 to F9)."""
+
+from dataclasses import dataclass
+
+from sccr.panel.component import Component
+from sccr.ul508a.rules.sb4_2_scope import Scope
+from sccr.ul508a.rules.sb4_3_let_through import CreditStep
+from sccr.ul508a.rules.sb4_3_let_through import Profile
+from sccr.ul508a.rules.sb4_3_let_through import best_of
+from sccr.ul508a.rules.sb4_3_let_through import breaker_profile
+from sccr.ul508a.rules.sb4_3_let_through import credit
+from sccr.ul508a.rules.sb4_3_let_through import fuse_profile
+from sccr.ul508a.rules.sb4_3_let_through import next_step
+from sccr.ul508a.rules.sb4_3_let_through import worst_of
+from sccr.ul508a.subject import Subject
+from sccr.ul508a.value import Basis
+from sccr.ul508a.value import Value
+from sccr.units import UNLIMITED
+from sccr.units import MilliAmperes
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """A branch circuit: its protective device, the parts that are held to withstand, those held to interrupt."""
+
+    device: str
+    withstand: tuple[str, ...]
+    interrupting: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BranchCredit:
+    """What the feeder's devices may credit a branch: the step taken, if any, and the first step it does not pass."""
+
+    branch: Branch
+    weakest: MilliAmperes
+    weakest_parts: tuple[str, ...]
+    taken: CreditStep | None
+    missed: CreditStep | None
+
+
+@dataclass(frozen=True, slots=True)
+class Credited:
+    """The value of a part after credit [mA], with the step that gave it (None: its own value stands)."""
+
+    current: MilliAmperes
+    step: CreditStep | None = None
+
+
+def held_to_interrupt(case: Subject, component: Component) -> bool:
+    """Return whether a part's value is an interrupting rating, which no let-through raises."""
+    return component.protective or case.tables.scope[component.kind.name].interrupting
+
+
+def is_feeder(case: Subject, component: Component) -> bool:
+    """Return whether a component belongs to the feeder; a holder goes with the fuse that it carries (section 1, 4)."""
+    behind = case.one_line.power_protection_behind
+    if component.kind.carries_fuse:
+        fuses = case.one_line.carried_fuses(component.id)
+        if fuses:
+            return any(fuse.id in behind for fuse in fuses)
+    return component.id in behind
+
+
+def branch_devices(case: Subject, component: Component) -> list[str | None]:
+    """Return the devices whose branch a component belongs to: the nearest ahead, or the fuses that it carries."""
+    if component.kind.carries_fuse:
+        fuses = case.one_line.carried_fuses(component.id)
+        if fuses:
+            return [fuse.id for fuse in fuses]
+    return case.one_line.nearest_protection(component.id)
+
+
+def branches(case: Subject, scope: Scope) -> dict[str, Branch]:
+    """Return the branch circuits by their protective device, in the order of the diagram."""
+    members: dict[str, list[Component]] = {}
+    for name in case.one_line.order:
+        component = case.one_line.components[name]
+        if name in case.one_line.protective:
+            if name in scope.counted and name not in case.one_line.power_protection_behind:
+                members.setdefault(name, [])
+        elif name in scope.counted and not is_feeder(case, component):
+            for device in branch_devices(case, component):
+                if device is not None and _same_zone(case, name, device):
+                    members.setdefault(device, []).append(component)
+    return {device: _branch(case, device, parts) for device, parts in members.items()}
+
+
+def _branch(case: Subject, device: str, parts: list[Component]) -> Branch:
+    withstand = tuple(part.id for part in parts if not held_to_interrupt(case, part))
+    return Branch(device, withstand, tuple(part.id for part in parts if held_to_interrupt(case, part)))
+
+
+def _same_zone(case: Subject, name: str, device: str) -> bool:
+    zones = {feed.origin for feed in case.feeds_of(device)}
+    return any(feed.origin in zones for feed in case.feeds.incoming[name])
+
+
+def profiles(case: Subject, values: dict[str, Value]) -> dict[str, Profile]:
+    """Return the credit to be had at each component from the devices on its line side. None crosses a transformer."""
+    at: dict[str, Profile] = {}
+    for supply in case.panel.supplies:
+        upstream = supply.upstream_protection
+        at[supply.id] = _own_profile(case, upstream, values) if upstream is not None else ()
+    leaving: dict[str, Profile] = dict(at)
+    for name in case.one_line.order:
+        component = case.one_line.components[name]
+        arriving = [() if s.winding is not None else leaving[s.id] for s in case.one_line.line_side[name]]
+        found = arriving[0]
+        for other in arriving[1:]:
+            found = worst_of(found, other) if other is not found else found
+        at[name] = found
+        own = _own_profile(case, component, values) if name in case.one_line.protective else ()
+        leaving[name] = best_of(found, own) if own else found
+    return at
+
+
+def _own_profile(case: Subject, device: Component, values: dict[str, Value]) -> Profile:
+    value = values.get(device.id)
+    if value is None or value.missing:
+        return ()
+    if device.kind.name == "fuse":
+        return fuse_profile(case, device, value)
+    return breaker_profile(case, device, value) if device.kind.name == "circuit_breaker" else ()
+
+
+def branch_credits(
+    case: Subject, found: dict[str, Branch], values: dict[str, Value], at: dict[str, Profile]
+) -> dict[str, BranchCredit]:
+    """Return the credit of each branch that has a current-limiting device in its feeder."""
+    credits: dict[str, BranchCredit] = {}
+    for device, branch in found.items():
+        profile = at.get(device, ())  # a supply's upstream protection credits nothing as the branch device itself (F5)
+        if not profile or not branch.withstand:
+            continue
+        weakest = min(values[name].current for name in branch.withstand)
+        parts = tuple(name for name in branch.withstand if values[name].current == weakest)
+        taken, missed = credit(profile, weakest), next_step(profile, weakest)
+        credits[device] = BranchCredit(branch, weakest, parts, taken, missed)
+    return credits
+
+
+def credited_values(
+    case: Subject,
+    scope: Scope,
+    values: dict[str, Value],
+    found: dict[str, Branch],
+    credits: dict[str, BranchCredit],
+    at: dict[str, Profile],
+) -> dict[str, Credited]:
+    """Return the value of every counted part after credit. A credit never lowers a value (settled 2)."""
+    steps: dict[str, list[CreditStep | None]] = {}
+    for device, branch in found.items():
+        for name in branch.withstand:
+            taken = credits[device].taken if device in credits else None
+            steps.setdefault(name, []).append(_for_part(taken, values[name], at.get(device, ())))
+    after: dict[str, Credited] = {}
+    for name in case.one_line.order:
+        if name in scope.counted:
+            own = values[name].current
+            step = _lowest(steps.get(name, [])) or _feeder_credit(case, name, values[name], at)
+            single = name not in steps or None not in branch_devices(case, case.one_line.components[name])
+            raised = step is not None and step.level > own and single
+            after[name] = Credited(step.level, step) if raised and step is not None else Credited(own)
+    return after
+
+
+def _for_part(taken: CreditStep | None, value: Value, profile: Profile) -> CreditStep | None:
+    """Return the branch's step as far as a part may use it: a tested combination is not lifted by itself."""
+    if taken is None or value.basis is not Basis.TESTED_COMBINATION:
+        return taken
+    own = credit(profile, value.unconditional)
+    return own if own is None or own.level < taken.level else taken
+
+
+def _lowest(steps: list[CreditStep | None]) -> CreditStep | None:
+    """Return the worst step of the branches that a part belongs to, None where one of them gives nothing."""
+    found = [step for step in steps if step is not None]
+    return min(found, key=lambda step: step.level) if found and len(found) == len(steps) else None
+
+
+def _feeder_credit(case: Subject, name: str, value: Value, at: dict[str, Profile]) -> CreditStep | None:
+    """F7: a feeder component is credited only under the option, each by itself."""
+    component = case.one_line.components[name]
+    if not case.panel.options.credit_feeder_components or value.current >= UNLIMITED:
+        return None
+    if held_to_interrupt(case, component) or not is_feeder(case, component):
+        return None
+    return _for_part(credit(at[name], value.current), value, at[name])

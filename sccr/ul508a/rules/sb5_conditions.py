@@ -1,0 +1,86 @@
+"""Marking: what must hold in the field for the rating to be true (method, sections 7 and 9, F8)."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from sccr.panel.component import Component
+from sccr.panel.panel import Supply
+from sccr.panel.voltage import Form
+from sccr.panel.voltage import System
+from sccr.panel.voltage import Voltage
+from sccr.ul508a.assessment import Assessment
+from sccr.ul508a.rules.sb4_2_tested_combinations import fitted_rows
+from sccr.units import current_text
+
+
+@dataclass(frozen=True, slots=True)
+class FieldCondition:
+    """One condition of the rating, in the words that go on the nameplate."""
+
+    code: str
+    component: str | None
+    text: str
+
+
+def conditions(found: Assessment, voltages: dict[str, Voltage]) -> Iterator[FieldCondition]:
+    """Yield the conditions: upstream protection that was relied on, grounding of the supply, fuses and holders."""
+    for supply in found.case.panel.supplies:
+        yield from _upstream(found, supply)
+        yield from _grounding(supply, voltages[supply.id])
+    for name in found.case.one_line.order:
+        component = found.case.one_line.components[name]
+        if component.kind.name == "fuse" and name in found.scope.counted:
+            yield from _fuse(found, component)
+
+
+def relied_on(found: Assessment) -> set[str]:
+    """Return the devices that a value or credit of this rating rests on."""
+    names: set[str] = set()
+    for name in found.scope.counted:
+        names.update(found.values[name].relies_on)
+        step = found.after[name].step
+        names.update(step.given_by if step is not None else ())
+    return names
+
+
+def _upstream(found: Assessment, supply: Supply) -> Iterator[FieldCondition]:
+    device = supply.upstream_protection
+    if device is None:
+        return
+    branch = any(
+        device.id in found.case.one_line.protection[name] and name not in found.case.one_line.protective
+        for name in found.case.one_line.ends()
+    )
+    if branch or device.id in relied_on(found):
+        text = f"supply {supply.id} to be protected by {upstream_text(device)}"
+        yield FieldCondition("upstream-protection", supply.id, text)
+
+
+def upstream_text(device: Component) -> str:
+    """Return a field-installed device as the nameplate names it: type, class or part, maximum amperes."""
+    what = f"class {device.fuse_class} fuse" if device.kind.name == "fuse" else device.kind.label
+    if device.part:
+        what += f" {device.part}"
+    return what + (f", {current_text(device.amperes)} maximum" if device.amperes is not None else "")
+
+
+def _grounding(supply: Supply, voltage: Voltage) -> Iterator[FieldCondition]:
+    if voltage.form is Form.WYE:
+        text = f"supply {supply.id} to be a solidly grounded wye, {voltage.text} maximum"
+        yield FieldCondition("supply-grounding", supply.id, text)
+    elif voltage.form is Form.THREE_WIRE or supply.system is System.SINGLE_PHASE_THREE_WIRE:
+        text = f"supply {supply.id} to be single-phase three-wire with grounded neutral, {voltage.text} maximum"
+        yield FieldCondition("supply-grounding", supply.id, text)
+
+
+def _fuse(found: Assessment, fuse: Component) -> Iterator[FieldCondition]:
+    """Name the fuses that the rating rests on, and the holder that the document does not show."""
+    if fuse.fuse_class is None or fuse.amperes is None:
+        return
+    holders = found.case.one_line.holders(fuse.id)
+    unknown = not holders or any(holder.fuse_class is None for holder in holders)
+    if fuse.id in relied_on(found) or (unknown and fitted_rows(found.case, fuse)):
+        text = f"{fuse.id} to be fitted with class {fuse.fuse_class} fuses, {current_text(fuse.amperes)} maximum"
+        if unknown:
+            text += f", in a rejection-type holder rated at least {current_text(found.values[fuse.id].current)}"
+        yield FieldCondition("fuses", fuse.id, text)

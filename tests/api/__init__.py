@@ -1,0 +1,1 @@
+"""Tests of the part of the tree that this folder mirrors."""

@@ -1,0 +1,1 @@
+"""Cases worked by hand from the method, not published."""

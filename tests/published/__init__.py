@@ -1,0 +1,1 @@
+"""Cases published elsewhere, each with its source named. Where a source contradicts the method, the test says so."""
