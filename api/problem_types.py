@@ -1,7 +1,12 @@
 """The kinds of refusal, each with the page that its `type` leads to."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Any
 from typing import Final
+
+from sccr.errors import Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +21,7 @@ class ProblemType:
     @property
     def uri(self) -> str:
         """Return the member `type` of a problem, a reference to its page."""
-        return f"/problems/{self.slug}"
+        return f"/problems/{self.slug}" if self.slug else _UNNAMED
 
     def as_dict(self) -> dict[str, str | int]:
         """Return the page as a mapping."""
@@ -96,3 +101,28 @@ PROBLEM_TYPES: Final = {each.slug: each for each in _TYPES}
 
 #: The type of an HTTP status where nothing more particular is known.
 BY_STATUS: Final = {each.status: each for each in _TYPES if each.slug != "malformed-json"}
+
+_UNNAMED: Final = "about:blank"
+
+
+def problem_type(status: int) -> ProblemType:
+    """Return what is known of an HTTP status: where there is no page for it, the bare one of RFC 9457."""
+    if status in BY_STATUS:
+        return BY_STATUS[status]
+    phrase = HTTPStatus(status).phrase
+    return ProblemType("", status, phrase, f"{phrase}.")
+
+
+def problem_members(
+    kind: ProblemType, detail: str, instance: str, request_id: str, errors: Iterable[Problem] = ()
+) -> dict[str, Any]:
+    """Return a problem (RFC 9457) as a mapping."""
+    return {
+        "type": kind.uri,
+        "title": kind.title,
+        "status": kind.status,
+        "detail": detail,
+        "instance": instance,
+        "request_id": request_id,
+        "errors": [error.as_dict() for error in errors],
+    }

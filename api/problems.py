@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Iterable
+from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
 from typing import Final
@@ -21,9 +22,10 @@ from sccr.errors import Problem
 from .answers import PROBLEM_JSON
 from .answers import as_fixed
 from .answers import as_json
-from .problem_types import BY_STATUS
 from .problem_types import PROBLEM_TYPES
 from .problem_types import ProblemType
+from .problem_types import problem_members
+from .problem_types import problem_type
 from .requests import request_id
 
 _LOG: Final = logging.getLogger("sccr.service")
@@ -32,7 +34,6 @@ _LOG: Final = logging.getLogger("sccr.service")
 MOST_ERRORS: Final = 1000
 
 _KEPT_HEADERS: Final = ("Allow", "Retry-After", "WWW-Authenticate")
-_UNNAMED: Final = "about:blank"
 
 blueprint = Blueprint("problems", __name__)
 
@@ -54,33 +55,19 @@ def answer_errors(app: Flask) -> None:
 
 
 def problem(
-    kind: ProblemType, detail: str, errors: Iterable[Problem] = (), more: dict[str, Any] | None = None
+    kind: ProblemType, detail: str, errors: Iterable[Problem] = (), more: Mapping[str, Any] | None = None
 ) -> Response:
     """Return a problem of a kind, with everything that is wrong in `errors` and members of its own in `more`."""
-    return _answer(kind.uri, kind.title, kind.status, detail, errors, more)
-
-
-def _answer(
-    uri: str, title: str, status: int, detail: str, errors: Iterable[Problem] = (), more: dict[str, Any] | None = None
-) -> Response:
-    members = {
-        "type": uri,
-        "title": title,
-        "status": status,
-        "detail": detail,
-        "instance": quote(request.path, errors="replace"),
-        "request_id": request_id(),
-        "errors": [error.as_dict() for error in errors],
-        **(more or {}),
-    }
-    response = as_json(members, status, PROBLEM_JSON)
+    instance = quote(request.path, errors="replace")
+    members = problem_members(kind, detail, instance, request_id(), errors)
+    response = as_json({**members, **(more or {})}, kind.status, PROBLEM_JSON)
     response.headers["Cache-Control"] = "no-store"
     return response
 
 
 def _malformed(error: MalformedJson) -> Response:
     found = Problem("", "malformed-json", str(error))
-    return problem(PROBLEM_TYPES["malformed-json"], f"The body {error}.", [found])
+    return problem(PROBLEM_TYPES["malformed-json"], f"The body cannot be read: {error}.", [found])
 
 
 def _invalid(error: InvalidDocument) -> Response:
@@ -92,14 +79,9 @@ def _invalid(error: InvalidDocument) -> Response:
 
 
 def _refused(error: HTTPException) -> Response:
-    status = error.code or HTTPStatus.INTERNAL_SERVER_ERROR
-    kind = BY_STATUS.get(status)
-    said = error.description if error.description != type(error).description else None  # werkzeug's own talk is of pages
-    if kind is not None:
-        response = problem(kind, said or kind.description)
-    else:
-        title = HTTPStatus(status).phrase
-        response = _answer(_UNNAMED, title, status, said or title)
+    kind = problem_type(error.code or HTTPStatus.INTERNAL_SERVER_ERROR)
+    own = error.description != type(error).description  # else it is werkzeug's, which talks to readers of pages
+    response = problem(kind, error.description if own and error.description else kind.description)
     for name, value in error.get_headers(request.environ):
         if name in _KEPT_HEADERS:
             response.headers[name] = value

@@ -1,8 +1,6 @@
 """The server: gunicorn, started from a program, listening to this machine only."""
 
 import socket
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 from ipaddress import ip_address
 from typing import Any
@@ -10,12 +8,15 @@ from typing import Any
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 
+from sccr.editions import editions
+
 from . import create_app
 from .logs import CONFIGURATION
 from .settings import Settings
+from .worker import Worker
 
 
-class CannotServe(Exception):
+class CannotServe(ValueError):
     """The service cannot listen where it was told to. The message says why and what to do."""
 
 
@@ -25,8 +26,12 @@ def serve(settings: Settings) -> None:
     Raises CannotServe where the address is not of this machine alone or is taken, and what `create_app` raises.
     """
     _require_loopback(settings.host)
-    with _reserved(settings) as port:
-        _Server(replace(settings, port=port)).run()
+    # Made before the workers are forked: they share its memory, and what is wrong with it shows at once.
+    app = create_app(settings)
+    for rules in editions().values():
+        rules.tables_digest()  # read here once rather than by the first caller of each worker
+    with _held(settings) as held:
+        _Server(app, replace(settings, port=held.getsockname()[1])).run()
 
 
 def _require_loopback(host: str) -> None:
@@ -41,35 +46,40 @@ def _require_loopback(host: str) -> None:
         )
 
 
-@contextmanager
-def _reserved(settings: Settings) -> Iterator[int]:
-    """Hold the port [number] while the workers come to listen on it.
+def _held(settings: Settings) -> socket.socket:
+    """Return a socket that keeps the port for the workers while they come to listen on it.
 
     Each worker opens the port for itself (reuse_port), so that the kernel spreads connections over them. Then a second
-    service on the same port would not fail but take half of the requests, and port 0 would be another port in each.
+    service on the same port would not fail but take half of the requests, and port 0 would be another port in each:
+    hence a first bind that shares with nobody, and a second that shares with the workers but never listens.
     """
-    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
     try:
-        with socket.socket(family, socket.SOCK_STREAM) as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind((settings.host, settings.port))
+        with _bound(settings.host, settings.port, shared=False) as probe:
             port = probe.getsockname()[1]
-        with socket.socket(family, socket.SOCK_STREAM) as holder:
-            holder.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            holder.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
-            holder.bind((settings.host, port))
-            yield port
+        return _bound(settings.host, port, shared=True)
     except OSError as error:
         raise CannotServe(f"cannot listen on {settings.host}, port {settings.port}: {error.strerror}") from error
+
+
+def _bound(host: str, port: int, *, shared: bool) -> socket.socket:
+    bound = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if shared:
+            bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+        bound.bind((host, port))
+    except OSError:
+        bound.close()
+        raise
+    return bound
 
 
 class _Server(BaseApplication):  # type: ignore[misc]  # gunicorn has no types
     """gunicorn with the settings of the service in place of its command line."""
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, app: Flask, settings: Settings) -> None:
+        self._app = app
         self._settings = settings
-        # Made before the workers are forked: they share its memory, and what is wrong with it shows at once.
-        self._app = create_app(settings)
         super().__init__()
 
     def load_config(self) -> None:
@@ -86,7 +96,7 @@ class _Server(BaseApplication):  # type: ignore[misc]  # gunicorn has no types
         settings = self._settings
         return {
             "bind": _address(settings),
-            "worker_class": "gthread",
+            "worker_class": Worker,
             "workers": settings.workers,
             "threads": settings.threads,
             "reuse_port": True,

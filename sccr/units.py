@@ -6,6 +6,7 @@ not by luck of binary fractions.
 """
 
 import sys
+from functools import lru_cache
 from typing import Final
 
 MilliAmperes = int
@@ -30,6 +31,7 @@ def scaled(milli: int, unit: int) -> str:
     return f"{sign}{whole}." + f"{rest:0{digits}d}".rstrip("0")
 
 
+@lru_cache(maxsize=4096)
 def current_text(current: MilliAmperes) -> str:
     """Return a current [mA] as it is written on a nameplate: kA from one kiloampere up, else A.
 

@@ -58,7 +58,9 @@ def fuse(name: str, fed_from: Any = "S", fuse_class: str = "J", amperes: str = "
     return part("fuse", name, fed_from, fuse_class=fuse_class, ampere_rating=amperes, **more)
 
 
-def breaker(name: str, fed_from: Any = "S", current: str | None = "65 kA", voltage: str = "600 V", **more: Any) -> Document:
+def breaker(
+    name: str, fed_from: Any = "S", current: str | None = "65 kA", voltage: str = "600 V", **more: Any
+) -> Document:
     if current is not None:
         more.setdefault("interrupting_ratings", interrupts(current, voltage))
     return part("circuit_breaker", name, fed_from, **more)

@@ -85,7 +85,9 @@ def _complain(name: str, error: InvalidDocument | MalformedJson) -> None:
         click.echo(f"  {problem.pointer or '(document)'}: {problem.detail} [{problem.code}]", err=True)
 
 
-def _print(rated: Sequence[tuple[str, Rating]], form: str, *, several: bool, derivation: bool, width: int | None) -> None:
+def _print(
+    rated: Sequence[tuple[str, Rating]], form: str, *, several: bool, derivation: bool, width: int | None
+) -> None:
     if not rated:
         return
     if form == "json":

@@ -1,5 +1,7 @@
 """`sccr serve`: the service on a production server, on loopback by default."""
 
+from pathlib import Path
+
 import click
 
 
@@ -10,16 +12,18 @@ import click
 @click.option("--threads", default=4, show_default=True, type=click.IntRange(1, 64), help="Threads of each worker.")
 @click.option(
     "--catalogue",
-    type=click.Path(exists=True, dir_okay=False),
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="A catalogue file (JSON) where the parts that panels name are looked up.",
 )
-def serve_command(host: str, port: int, workers: int, threads: int, catalogue: str | None) -> None:
+def serve_command(host: str, port: int, workers: int, threads: int, catalogue: Path | None) -> None:
     """Serve the REST API until it is stopped (Ctrl-C or SIGTERM)."""
     try:
         from ..server import serve
         from ..settings import Settings
     except ModuleNotFoundError as missing:
-        raise click.ClickException(f"the service is not installed ({missing}): pip install 'sccr[service]'") from missing
+        raise click.ClickException(
+            f"the service is not installed ({missing}): pip install 'sccr[service]'"
+        ) from missing
     try:
         serve(Settings(host=host, port=port, workers=workers, threads=threads, catalogue=catalogue))
     except ValueError as error:

@@ -65,6 +65,7 @@ class LetThrough:
     peak: MilliAmperes
     voltage: Voltage
     i2t: Decimal | None = None
+    supply: SupplyType = SupplyType.AC
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,7 @@ class SeriesRating:
     current: MilliAmperes
     voltage: Voltage
     reference: str | None = None
+    supply: SupplyType = SupplyType.AC
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ class Feed:
     line: the voltage between the conductors of this circuit [mV]; system_line: that of the whole system.
     to_ground: line-to-ground [mV] where the system holds it (solidly grounded wye, three-wire), else None.
     conductors: ungrounded conductors of this circuit; system_conductors: of the whole system.
-    pole: the single-pole device that took this circuit to line-to-neutral.
+    pole: the single-pole device that this circuit stands behind.
     """
 
     origin: str
@@ -105,13 +105,15 @@ def switched(feed: Feed, component: Component) -> Feed:
     poles = component.poles
     if not component.kind.switches_poles or poles is None or poles >= feed.conductors:
         return feed
-    if poles == 2 or component.line_to_line:
+    if poles == 2:
         return replace(feed, conductors=2)
+    if component.line_to_line:
+        return replace(feed, conductors=2, pole=component.id)
     if feed.neutral and feed.to_ground is not None:
         return replace(feed, conductors=1, line=feed.to_ground, pole=component.id)
     if feed.system is System.HIGH_LEG_DELTA:  # one line may be the high leg: judged at the full voltage
         return replace(feed, conductors=1, pole=component.id)
-    return replace(feed, conductors=2)
+    return replace(feed, conductors=2, pole=component.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,12 +158,12 @@ def _joined(arriving: list[Feed]) -> tuple[Feed, ...]:
         return (arriving[0],)
     poles: dict[str, dict[str | None, Feed]] = {}
     for feed in arriving:
-        if feed.line_to_neutral:
+        if feed.pole is not None:
             poles.setdefault(feed.origin, {})[feed.pole] = feed
     together = {origin for origin, single in poles.items() if len(single) > 1}
     found = [
         replace(feed, line=feed.system_line, conductors=len(poles[feed.origin]), pole=None)
-        if feed.line_to_neutral and feed.origin in together
+        if feed.pole is not None and feed.origin in together
         else feed
         for feed in arriving
     ]

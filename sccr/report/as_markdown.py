@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from collections.abc import Iterator
+from collections.abc import Sequence
 
 from sccr.report.cautions import CAUTIONS
 from sccr.report.words import adequacy_lines
@@ -26,7 +27,9 @@ def _lines(rating: Rating) -> Iterator[str]:
     yield ""
     yield from (f"- {sentence}" for _, sentence in adequacy_lines(rating.adequacy))
     yield from _limits(rating)
-    yield from _listed("Findings", [f"{f.severity}: {_at(f.component)}{f.message} ({f.clause})" for f in rating.findings])
+    yield from _listed(
+        "Findings", [f"{f.severity}: {_at(f.component)}{f.message} ({f.clause})" for f in rating.findings]
+    )
     yield from _listed("Conditions", [condition.text for condition in rating.conditions])
     yield from _circuits(rating)
     yield from _components(rating)
@@ -39,7 +42,9 @@ def _lines(rating: Rating) -> Iterator[str]:
 def _limits(rating: Rating) -> Iterator[str]:
     yield from _listed("Limited by", [_limit(limit) for limit in rating.limited_by])
     if rating.next_limits:
-        rows = [(step.rating.text, ", ".join(limit.component for limit in step.limited_by)) for step in rating.next_limits]
+        rows = [
+            (step.rating.text, ", ".join(limit.component for limit in step.limited_by)) for step in rating.next_limits
+        ]
         yield from _table("Next limits", ("once those above are lifted", "held by"), rows)
 
 
@@ -72,7 +77,7 @@ def _listed(heading: str, items: Iterable[str]) -> Iterator[str]:
         yield from (f"- {item}" for item in found)
 
 
-def _table(heading: str, columns: tuple[str, ...], rows: list[tuple[str, ...]]) -> Iterator[str]:
+def _table(heading: str, columns: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
     if rows:
         yield from ("", f"## {heading}", "")
         yield "| " + " | ".join(columns) + " |"

@@ -59,7 +59,13 @@ def _first_error(rating: Rating) -> str:
 
 def _console(width: int, colour: bool) -> Console:
     return Console(
-        file=StringIO(), width=width, force_terminal=colour, no_color=not colour, highlight=False, emoji=False, markup=False
+        file=StringIO(),
+        width=width,
+        force_terminal=colour,
+        no_color=not colour,
+        highlight=False,
+        emoji=False,
+        markup=False,
     )
 
 
@@ -86,7 +92,7 @@ def _limits(console: Console, rating: Rating) -> None:
         return
     _section(console, "What holds it down")
     for limit in rating.limited_by:
-        _item(console, Text.assemble((limit.component, "bold"), f"  {limit.reason} ({limit.clause})"))
+        _item(console, Text.assemble((limit.component, "bold"), (f"  {limit.clause}  ", "dim"), limit.reason))
     if rating.next_limits:
         _section(console, "What the rating becomes as each limit is lifted")
         table = _table("step", "rating", "then held by", "because")
@@ -156,4 +162,3 @@ def _table(*columns: str) -> Table:
 
 def _current(current: MilliAmperes | None) -> str:
     return "" if current is None else current_text(current)
-

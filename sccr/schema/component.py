@@ -37,18 +37,21 @@ def part_faults(own: Mapping[str, Any], catalogue: Catalogue | None) -> Iterator
         return
     part = catalogue.lookup(own["part"])
     if part is None:
-        yield "part", Fault("unknown-part", "is not in the catalogue", own["part"], catalogue.parts.keys(), 3)
+        yield "part", Fault("unknown-part", "is not in the catalogue", own["part"], catalogue.parts, 3)
     elif own.get("kind", part.kind) != part.kind:
         told = f"is not what the catalogue has for {part.part}: {part.kind.name}; correct the kind or the part"
         yield "kind", Fault("contradiction", told)
 
 
-def component_faults(raw: Mapping[str, Any], whole: Mapping[str, Any]) -> Iterator[tuple[str, Fault]]:
-    """Yield what is wrong with the members of a component together: `raw` as written, `whole` completed."""
+def component_faults(
+    raw: Mapping[str, Any], own: Mapping[str, Any], whole: Mapping[str, Any]
+) -> Iterator[tuple[str, Fault]]:
+    """Yield what is wrong with the members of a component together: as written, as far as read, and completed."""
     if "kind" not in whole and "kind" not in raw:
         remedy = "is missing: write it, or name a part of the catalogue" if "part" not in raw else "is missing"
         yield "kind", Fault("required", remedy)
-    for name, fault in marking_faults(whole, {**whole, **raw}):
+    stated = whole if len(own) == len(raw) else {**whole, **raw}
+    for name, fault in marking_faults(whole, stated):
         yield name if name in raw else "part", fault
 
 

@@ -86,11 +86,11 @@ class Designations:
     def _winding(self, name: str) -> Source | Fault:
         transformer = self._transformer_of(name)
         if transformer is None:
-            return Fault("fed-from-unknown", f"{shown(name)} is no supply or component", name, self.sources.keys())
+            return Fault("fed-from-unknown", f"{shown(name)} is no supply or component", name, self.sources)
         count, written = self.windings[transformer], name.rpartition("/")[2]
-        if written.startswith("0") or (count is not None and not 1 <= int(written) <= count):
+        if written.startswith("0") or (count and int(written) > count):
             owner = self.names[transformer]
-            known = f"its windings are {owner}/1 to {owner}/{count}" if count else "it tells no secondary"
+            known = f"its windings are {owner}/1 to {owner}/{count}" if count else "windings count from 1"
             return Fault("winding-unknown", f"{shown(name)} is no winding of {owner}; {known}")
         return Source(transformer, int(written))
 

@@ -91,7 +91,7 @@ class Choice(Strict):
         word = value if isinstance(value, str) else None
         code = f"unknown-{self._what.replace(' ', '-')}"
         known = f"; known are {', '.join(self._choices)}" if len(self._choices) <= _LISTED else ""
-        raise invalid(code, f"{shown(value)} is no {self._what}{known}", word, tuple(self._choices))
+        raise invalid(code, f"{shown(value)} is no {self._what}{known}", word, self._choices)
 
 
 class Integer(Strict):

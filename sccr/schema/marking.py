@@ -1,7 +1,7 @@
 """What is marked on a part: the fields that a component and a part of the catalogue have in common."""
 
 from collections.abc import Callable
-from collections.abc import Iterable
+from collections.abc import Collection
 from collections.abc import Iterator
 from collections.abc import Mapping
 from typing import Any
@@ -61,14 +61,13 @@ class Marking(StrictSchema):
     trip_curve = Text()
 
 
-def marking_faults(marking: Mapping[str, Any], stated: Iterable[str]) -> Iterator[tuple[str, Fault]]:
+def marking_faults(marking: Mapping[str, Any], stated: Collection[str]) -> Iterator[tuple[str, Fault]]:
     """Yield what is `stated`, readable or not, that the kind of part cannot have, by the name of the field."""
     kind = marking.get("kind")
     if kind is None:
         return
-    for name in stated:
-        may_have, remedy = _FOR_SOME_KINDS.get(name, _FOR_ALL_KINDS)
-        if not may_have(kind, marking):
+    for name, (may_have, remedy) in _FOR_SOME_KINDS.items():
+        if name in stated and not may_have(kind, marking):
             yield name, Fault("not-applicable", f"is not marked on a {kind.label}; {remedy}")
     if kind.overcurrent and marking.get("fuse_class") == HOLDER_CLASS:
         yield "fuse_class", Fault("not-applicable", "R is a class of holders; write the fuse's own, RK1 or RK5")
@@ -89,7 +88,6 @@ def _protects(kind: Kind, marking: Mapping[str, Any]) -> bool:
 
 _Rule = tuple[Callable[[Kind, Mapping[str, Any]], bool], str]
 
-_FOR_ALL_KINDS: Final[_Rule] = (lambda kind, marking: True, "")
 _FOR_SOME_KINDS: Final[Mapping[str, _Rule]] = {
     "interrupting_ratings": (_interrupts, "write short_circuit_ratings"),
     "series_ratings": (_interrupts, "write short_circuit_ratings with protected_by"),

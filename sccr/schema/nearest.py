@@ -6,6 +6,7 @@ from typing import Final
 
 _LONGEST_WORD: Final = 64
 _COMPARISONS: Final = 20_000
+_SHORT: Final = 3
 
 
 class Nearest:
@@ -28,12 +29,17 @@ class Nearest:
         if self._allowance < len(known):
             return [exact] if exact is not None else []
         self._allowance -= len(known)
-        return [folded[name] for name in get_close_matches(_fold(word), folded, n=count)]
+        return [folded[name] for name in get_close_matches(_fold(word), folded, n=count, cutoff=_likeness(word))]
 
     def _fold(self, known: Collection[str]) -> dict[str, str]:
         if id(known) not in self._folded:
             self._folded[id(known)] = {_fold(name): name for name in reversed(list(known))}
         return self._folded[id(known)]
+
+
+def _likeness(word: str) -> float:
+    """Return how like a name has to be: of a short designation such as S2, half is much."""
+    return 0.5 if len(word) <= _SHORT else 0.6
 
 
 def _fold(name: str) -> str:

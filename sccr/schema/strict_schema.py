@@ -52,7 +52,7 @@ class StrictSchema(Schema):
         for name, member in value.items():
             read = readers.get(name)
             if read is None:
-                errors[name] = [self._unknown(name)]
+                errors[_token(name)] = [self._unknown(name)]
                 continue
             try:
                 data[name] = read(member)
@@ -81,12 +81,18 @@ class StrictSchema(Schema):
     def handle_error(self, error: ValidationError, data: Any, *, many: bool, **kwargs: Any) -> None:
         """Complete marshmallow's own messages about fields that it does not know."""
         if isinstance(data, dict) and isinstance(error.messages, dict):
-            for name in error.messages.keys() - self._readers.keys():
-                error.messages[name] = [self._unknown(name)]
+            for name in data.keys() - self._readers.keys():
+                error.messages.pop(name, None)
+                error.messages[_token(name)] = [self._unknown(name)]
 
     def _unknown(self, name: object) -> Fault:
         word = name if isinstance(name, str) else None
         return Fault("unknown-field", f"{shown(name)} is not a field here", word, self._names)
+
+
+def _token(name: object) -> object:
+    """Return the name of a member as it stands in a path: a number there is a place in a list, never a name."""
+    return name if isinstance(name, str) else (name,)
 
 
 class Object(Strict):

@@ -52,9 +52,13 @@ class TransformerSchema(StrictSchema):
 
 def _faults(data: dict[str, Any]) -> Iterator[tuple[str, Fault]]:
     windings, systems, phases = data.get("secondary", ()), data.get("secondary_system", ()), data.get("phases")
+    if systems and not windings:
+        yield "secondary", Fault("required", "is missing: secondary_system tells the system of each winding")
+        return
     if systems and len(systems) != len(windings):
         told = f"tells {len(systems)} systems of {len(windings)} windings; write one for each, in the same order"
         yield "secondary_system", Fault("wrong-length", told)
+        return
     for voltage, system in zip(windings, systems, strict=False):
         fault = voltage_fault(voltage, system) or (phases_fault(phases, system) if phases else None)
         if fault is not None:

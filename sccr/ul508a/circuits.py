@@ -20,7 +20,8 @@ def circuits(found: Assessment, withheld: bool) -> Iterator[Circuit]:
     for supply in case.panel.supplies:
         names = tuple(supply_side.get(supply.id, ()))
         upstream = supply.upstream_protection.id if supply.upstream_protection else None
-        yield _circuit(found, supply.id, "supply", upstream, names, withheld)
+        if names:
+            yield _circuit(found, supply.id, "supply", upstream, names, withheld)
     for name in case.one_line.order:
         if name not in case.one_line.protective:
             continue

@@ -91,10 +91,14 @@ def _credits(found: Assessment) -> Iterator[Decision]:
         yield Decision(
             step.clause, device, _attempt_text(attempt), attempt.weakest, _reached(attempt), Basis.LET_THROUGH
         )
-    for name, credited in found.after.items():
+    for name in found.case.one_line.order:
+        credited = found.after.get(name)
+        if credited is None:
+            continue
         own = found.values[name].current
         if credited.step is not None:
-            text = credit_text(credited.step)
+            branch = next((attempt.branch.device for attempt in found.attempts(name)), None)
+            text = f"credited with the branch of {branch}" if branch else credit_text(credited.step)
             yield Decision(credited.step.clause, name, text, own, credited.current, Basis.LET_THROUGH)
 
 

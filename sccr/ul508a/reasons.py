@@ -30,7 +30,7 @@ def _credit(found: Assessment, name: str) -> list[str]:
     component = found.case.one_line.components[name]
     step = found.after[name].step
     sentences = [] if step is None else [credit_text(step)]
-    attempts = [c for c in found.credits.values() if name in c.branch.withstand]
+    attempts = found.attempts(name)
     feeder = is_feeder(found.case, component) and name not in found.case.one_line.protective
     if feeder and step is None and any(device is not None for device in found.case.one_line.protection[name]):
         sentences.append("a feeder component is not credited from SB4.3")

@@ -70,12 +70,7 @@ def voltage_serves(written: Volts, circuit: Circuit) -> bool:
     if written.ground is None:
         return written.line >= circuit.volts
     fits = circuit.system == (WYE if written.wye else THREE_WIRE)
-    return (
-        fits
-        and circuit.ground is not None
-        and circuit.line <= written.line
-        and circuit.ground <= written.ground
-    )
+    return fits and circuit.ground is not None and circuit.line <= written.line and circuit.ground <= written.ground
 
 
 def rating_serves(rating: dict[str, Any], circuit: Circuit) -> bool:

@@ -86,9 +86,7 @@ def as_read(fuse_class: str | None) -> str | None:
     return "RK5" if fuse_class == "RK1" else fuse_class
 
 
-def _substituted(
-    drawing: Drawing, part: dict[str, Any], condition: dict[str, Any], marked: int
-) -> int | None:
+def _substituted(drawing: Drawing, part: dict[str, Any], condition: dict[str, Any], marked: int) -> int | None:
     """R4: the best claim at which the fitted class lets through no more than a named one."""
     fitted = fitted_row(drawing, part["id"])
     claims = {marked, *(c * KILOAMPERE for c in (100, 50) if c * KILOAMPERE <= marked)}
@@ -109,9 +107,7 @@ def _lets_no_more(fitted: Row, condition: dict[str, Any], named: str, column: in
     specified = row_of(named, voltage, amperes(condition, "max_ampere_rating"))
     if column is None or column not in fitted or column not in specified:
         return False
-    return all(
-        ours <= theirs for ours, theirs in zip(fitted[column], specified[column], strict=True)
-    )
+    return all(ours <= theirs for ours, theirs in zip(fitted[column], specified[column], strict=True))
 
 
 def rows_voltages(fuse_class: str | None) -> list[int]:

@@ -208,9 +208,7 @@ def counts(drawing: Drawing, id: str) -> bool:
         return False
     if kind == "contactor" and position == "wye_point":
         return False
-    if kind == "current_meter" and (
-        position == "behind_current_transformer" or _metered(drawing, id)
-    ):
+    if kind == "current_meter" and (position == "behind_current_transformer" or _metered(drawing, id)):
         return False
     return not control_is_honoured(drawing, id)
 

@@ -71,9 +71,7 @@ class ProtectionStock(Stock):
             series["reference"] = "tested combination, sheet 7"
         return series
 
-    def fuse(
-        self, outlet: Outlet, feeder: bool, classes: tuple[str, ...] = (), **fields: Any
-    ) -> Outlet:
+    def fuse(self, outlet: Outlet, feeder: bool, classes: tuple[str, ...] = (), **fields: Any) -> Outlet:
         """A fuse of any class, more often than not in a holder."""
         choose = self.choose
         usual = GOOD_CLASSES if outlet.level == "high" else BRANCH_CLASSES
@@ -114,9 +112,7 @@ class ProtectionStock(Stock):
         choose = self.choose
         kind = choose.pick(("manual_motor_controller", "combination_motor_controller"))
         part = self.add("Q", kind, outlet, self_protected=True, **fields)
-        part["short_circuit_ratings"] = [
-            self.rating(outlet, choose.pick(INTERRUPTING[outlet.level]))
-        ]
+        part["short_circuit_ratings"] = [self.rating(outlet, choose.pick(INTERRUPTING[outlet.level]))]
         if choose.chance(25):
             tested = self.rating(outlet, choose.pick(TESTED))
             part["short_circuit_ratings"].append({**tested, "protected_by": self.condition(outlet)})

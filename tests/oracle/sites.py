@@ -22,9 +22,7 @@ class Site:
 
 
 WYE = "solidly_grounded_wye"
-WYE_480 = Site(
-    "480Y/277 V", WYE, 3, ("480 V", "600 V"), ("480Y/277 V", "600Y/347 V"), "277 V", line=480
-)
+WYE_480 = Site("480Y/277 V", WYE, 3, ("480 V", "600 V"), ("480Y/277 V", "600Y/347 V"), "277 V", line=480)
 WYE_600 = Site("600Y/347 V", WYE, 3, ("600 V",), ("600Y/347 V",), "347 V", line=600)
 WYE_208 = Site(
     "208Y/120 V",

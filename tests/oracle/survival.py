@@ -91,9 +91,7 @@ def _fallen(drawing: Drawing, supply_id: str, current: int) -> list[str]:
     asked = [p for p in parts if counts(drawing, p)]
     weak = [p for p in asked if not _stands(drawing, p, current)]
     transformers = [p for p in parts if is_transformer(drawing, p) and passes(drawing, p)]
-    return weak + [
-        t for t in transformers if _relied_on(drawing, primary_ocpds(drawing, t)) < current
-    ]
+    return weak + [t for t in transformers if _relied_on(drawing, primary_ocpds(drawing, t)) < current]
 
 
 def _stands_open(drawing: Drawing, id: str, supply_id: str) -> bool:
@@ -183,29 +181,21 @@ def lets_through_little(drawing: Drawing, id: str, withstand: int, current: int)
         return False
     part = drawing.parts[id]
     if part["kind"] == "fuse":
-        return not sits_in_open_holder(drawing, id) and _fuse_limits(
-            drawing, id, withstand, current
-        )
-    return bool(part.get("current_limiting")) and _breaker_limits(
-        part, judged_at(drawing, id), withstand, current
-    )
+        return not sits_in_open_holder(drawing, id) and _fuse_limits(drawing, id, withstand, current)
+    return bool(part.get("current_limiting")) and _breaker_limits(part, judged_at(drawing, id), withstand, current)
 
 
 def _fuse_limits(drawing: Drawing, id: str, withstand: int, current: int) -> bool:
     """F1 to F6; where the row lacks a column, the next higher one that it has."""
     row = fitted_row(drawing, id)
     for level in COLUMNS_KA:
-        peak = next(
-            (row[column][0] for column in COLUMNS_KA if column >= level and column in row), None
-        )
+        peak = next((row[column][0] for column in COLUMNS_KA if column >= level and column in row), None)
         if peak is not None and current <= level * KILOAMPERE and peak * KILOAMPERE <= withstand:
             return True
     return False
 
 
-def _breaker_limits(
-    part: dict[str, Any], circuits: list[Circuit], withstand: int, current: int
-) -> bool:
+def _breaker_limits(part: dict[str, Any], circuits: list[Circuit], withstand: int, current: int) -> bool:
     """A published point at or above the current, none at or below it with a higher peak."""
     points = [
         (milliamperes(point["available"]), milliamperes(point["peak"]))
@@ -213,7 +203,6 @@ def _breaker_limits(
         if all(rating_serves(point, circuit) for circuit in circuits)
     ]
     return any(
-        available >= current
-        and all(peak <= withstand for other, peak in points if other <= available)
+        available >= current and all(peak <= withstand for other, peak in points if other <= available)
         for available, _ in points
     )

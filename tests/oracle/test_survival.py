@@ -107,10 +107,7 @@ P1 = panel(
 )
 P1_BREAKER_CHANGED = {
     **P1,
-    "components": [
-        {**c, "interrupting_ratings": marked("65 kA")} if c["id"] == "F3" else c
-        for c in P1["components"]
-    ],
+    "components": [{**c, "interrupting_ratings": marked("65 kA")} if c["id"] == "F3" else c for c in P1["components"]],
 }
 P2 = panel(
     fuse("F1", "S", "J", "60 A", interrupting_ratings=marked("50 kA")),
@@ -194,9 +191,7 @@ def test_p7_contactor_tested_with_class_j(branch: dict[str, Any], kiloamperes: i
 )
 def test_d20_other_fuse_class(fitted: str, kiloamperes: int) -> None:
     condition = {"device": "fuse", "fuse_classes": ["J"], "max_ampere_rating": "30 A"}
-    contactor = unmarked(
-        "Q1", "contactor", "F1", short_circuit_ratings=marked("100 kA", protected_by=condition)
-    )
+    contactor = unmarked("Q1", "contactor", "F1", short_circuit_ratings=marked("100 kA", protected_by=condition))
     document = panel(fuse("F1", "S", fitted, "30 A"), contactor)
     assert largest_survived(document) == kiloamperes * KA
 
@@ -207,16 +202,12 @@ def test_d18_unmarked_starter(power: str, kiloamperes: int) -> None:
     assert largest_survived(panel(fuse("F1", "S", "J", "400 A"), starter)) == kiloamperes * KA
 
 
-def behind_transformer(
-    primary: dict[str, Any], kva: str, secondary: str, current: str
-) -> dict[str, Any]:
+def behind_transformer(primary: dict[str, Any], kva: str, secondary: str, current: str) -> dict[str, Any]:
     """A single-phase transformer with a breaker and a receptacle of this current behind."""
     at = {"voltage": secondary, "current": current}
     return panel(
         primary,
-        unmarked(
-            "T1", "transformer", "F1", phases=1, transformer={"kva": kva, "secondary": secondary}
-        ),
+        unmarked("T1", "transformer", "F1", phases=1, transformer={"kva": kva, "secondary": secondary}),
         unmarked("Q1", "circuit_breaker", "T1", interrupting_ratings=[at]),
         unmarked("X1", "receptacle", "Q1", short_circuit_ratings=[at]),
     )

@@ -109,9 +109,7 @@ def _series_currents(drawing: Drawing, id: str, own: int) -> list[int]:
     return currents
 
 
-def _series_holds(
-    drawing: Drawing, id: str, guard: str | None, series: dict[str, Any], own: int
-) -> bool:
+def _series_holds(drawing: Drawing, id: str, guard: str | None, series: dict[str, Any], own: int) -> bool:
     """Named devices only, and motors at most 1 % of the lower IR (NEC 240.86(C))."""
     if holds_current(drawing, guard, series["line_side"], _current(series), direct=True) is None:
         return False

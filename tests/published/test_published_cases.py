@@ -66,7 +66,10 @@ def test_p2_a_branch_breaker_holds_the_panel_behind_a_class_j_fuse() -> None:
     50 kA available, feeder class J with Ip 8 kA (60 A, 50 kA column), branch breaker 35 kA, other parts at least 8 kA.
     """
     document = panel(
-        fuse("FU1", "S", "J", "60 A"), breaker("FC1", "FU1", "35 kA"), contactor("KM1", "FC1", "8 kA"), motor("MA1", "KM1")
+        fuse("FU1", "S", "J", "60 A"),
+        breaker("FC1", "FU1", "35 kA"),
+        contactor("KM1", "FC1", "8 kA"),
+        motor("MA1", "KM1"),
     )
 
     assert kiloamperes(document) == 35
@@ -118,7 +121,10 @@ def test_p8_a_peak_above_the_parts_gives_no_credit() -> None:
     The thread reads 5.5 kA off a maker's curve; Table SB4.2 has 6 kA for the 30 A row: both are above 5 kA.
     """
     document = panel(
-        fuse("FU1", "S", "J", "25 A"), fuse("FU2", "FU1", "CC", "15 A"), contactor("KM1", "FU2", "5 kA"), motor("MA1", "KM1")
+        fuse("FU1", "S", "J", "25 A"),
+        fuse("FU2", "FU1", "CC", "15 A"),
+        contactor("KM1", "FU2", "5 kA"),
+        motor("MA1", "KM1"),
     )
 
     assert kiloamperes(document) == 5
@@ -127,6 +133,7 @@ def test_p8_a_peak_above_the_parts_gives_no_credit() -> None:
 
 def test_a_three_way_result_for_feeder_fuses() -> None:
     """Reference manual A5E31896849002A, 06/2013, page 20: the three results of a class fuse in the feeder."""
+
     def with_parts(part_rating: str, device: dict) -> dict:
         return panel(
             fuse("FU1", "S", "J", "60 A"), device, contactor("KM1", device["id"], part_rating), motor("MA1", "KM1")

@@ -10,6 +10,7 @@ from sccr.panel.voltage import Form
 from sccr.panel.voltage import System
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.rules.sb4_2_tested_combinations import device_text
+from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices_outside
 from sccr.ul508a.subject import Subject
 from sccr.ul508a.subject import serves
 from sccr.ul508a.subject import system_text
@@ -32,9 +33,14 @@ def application_errors(found: Assessment) -> Iterator[Remark]:
         component = case.one_line.components[name]
         if name in found.scope.counted:
             yield from _value_errors(found, component)
+        yield from _phases(case, component)
         if not component.in_field:
             yield from _circuit_errors(case, component)
     yield from _unprotected(found)
+    for supply, device in branch_devices_outside(case).items():
+        if found.values[device].missing:
+            message = f"the branch device outside the panel cannot be relied on: {found.values[device].because}"
+            yield Remark("error", "upstream-not-relied-on", supply, CLAUSE, message)
 
 
 def _value_errors(found: Assessment, component: Component) -> Iterator[Remark]:
@@ -63,7 +69,6 @@ def _voltage_code(component: Component, fed: tuple[Feed, ...]) -> str:
 
 def _circuit_errors(case: Subject, component: Component) -> Iterator[Remark]:
     yield from _single_pole(case, component)
-    yield from _phases(case, component)
     if component.kind.name == "fuse":
         yield from _holder_fit(case, component)
         yield from _miniature_as_branch(case, component)
@@ -126,7 +131,7 @@ def _miniature_as_branch(case: Subject, fuse: Component) -> Iterator[Remark]:
     children = [case.one_line.components[child] for child in case.one_line.load_side[fuse.id]]
     power = not children or any(not child.control for child in children)
     if power and any(feed.line > limit for feed in case.feeds_of(fuse.id)):
-        message = f"a miniature fuse is no branch protection above {volts_text(limit)} V"
+        message = f"a miniature fuse is no branch or feeder protection above {volts_text(limit)} V"
         yield Remark("error", "miniature-fuse-as-branch", fuse.id, CLAUSE, message)
 
 

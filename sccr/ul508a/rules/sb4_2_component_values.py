@@ -26,13 +26,34 @@ CLAUSE = "SB4.2"
 WATTS_PER_KILOWATT = 1_000
 
 
-def component_values(case: Subject, scope: Scope, lifted: frozenset[str]) -> dict[str, Value]:
+def component_values(case: Subject, scope: Scope) -> dict[str, Value]:
     """Return the value of every component that counts, and of every device that one of them rests on."""
-    finder = _Finder(case, lifted, {})
+    finder = _Finder(case, frozenset(), {})
+    for supply in case.panel.supplies:
+        if supply.upstream_protection is not None:
+            finder.value(supply.upstream_protection)
     for name in case.one_line.order:
         if name in scope.counted:
             finder.value(case.one_line.components[name])
     return finder.found
+
+
+def values_with_lifted(
+    case: Subject, scope: Scope, before: dict[str, Value], lifted: frozenset[str], newly: frozenset[str]
+) -> tuple[dict[str, Value], set[str]]:
+    """Return the values with `lifted` out of the way, and which of them moved when `newly` was lifted.
+
+    Only a lifted part, and a part whose value a lifted device cuts, can move.
+    """
+    touched = newly | {name for name, value in before.items() if value.capped_by in newly}
+    found = {name: value for name, value in before.items() if name not in touched}
+    finder = _Finder(case, lifted, found)
+    for name in case.one_line.order:
+        if name in touched and name in scope.counted:
+            finder.value(case.one_line.components[name])
+    for name in touched - found.keys():
+        finder.value(case.one_line.device(name))
+    return {name: found[name] for name in before}, touched
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +78,11 @@ class _Finder:
         return self._marked_or_assumed(component)
 
     def _interrupting_rating(self, device: Component) -> Value:
+        outside = device.id not in self.case.one_line.components
+        if outside and device.kind.name == "circuit_breaker" and not device.interrupting_ratings:
+            return Value(0, Basis.MISSING, "a breaker outside the panel needs a stated interrupting rating")
         own = own_rating(self.case, device, self.lifted)
-        if device.id in self.lifted or device.id not in self.case.one_line.components:
+        if outside or device.id in self.lifted:
             return own
         return self._behind_upstream(with_series_rating(self.case, device, own))
 
@@ -104,6 +128,9 @@ class _Finder:
                 refused.append(f"{asked}: {claimed.because}")
                 return None
             interrupts = self.value(device)
+            if interrupts.missing:
+                refused.append(f"{asked}: what {device.id} interrupts is not known")
+                return None
             if min(claimed.current, interrupts.current) < current:
                 current = min(claimed.current, interrupts.current)
                 capped_by = device.id if interrupts.current < claimed.current else None

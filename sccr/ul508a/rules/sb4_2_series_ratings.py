@@ -10,7 +10,6 @@ from itertools import islice
 
 from sccr.panel.component import Component
 from sccr.panel.component import SeriesRating
-from sccr.panel.component import SupplyType
 from sccr.ul508a.rules.sb4_2_tested_combinations import device_text
 from sccr.ul508a.rules.sb4_2_tested_combinations import named_device
 from sccr.ul508a.subject import Subject
@@ -49,7 +48,7 @@ def refusal(case: Subject, device: Component, series: SeriesRating, own: MilliAm
     if not series.reference:
         return "states no reference of its test"
     fed = case.feeds_of(device.id)
-    if not serves_all(series.voltage, SupplyType.AC, fed):
+    if not serves_all(series.voltage, series.supply, fed):
         return f"marked at {series.voltage.text}, does not serve {system_text(fed[0])}"
     for name in case.one_line.nearest_protection(device.id):
         if name is None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from sccr.panel.component import Component
 from sccr.panel.component import ProtectedBy
+from sccr.panel.voltage import System
 from sccr.panel.voltage import Voltage
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import in_non_rejecting_holder
 from sccr.ul508a.subject import Subject
@@ -48,19 +49,18 @@ def named_device(spec: ProtectedBy, device: Component, case: Subject) -> Claim |
     It is named by type, class or part, and maximum amperes. A fitted RK1 fuse counts as RK5, since its holder
     takes both (F6).
     """
-    wanted = specified_text(spec)
     if device.kind.name != spec.device:
-        return Claim(0, f"asks for {wanted}; {device_text(device)} is another device")
+        return Claim(0, f"{device_text(device)} is another device")
     if spec.max_amperes is not None and (device.amperes is None or device.amperes > spec.max_amperes):
-        return Claim(0, f"asks for {wanted}; {device_text(device)} is not known to be within that")
+        return Claim(0, f"{device_text(device)} is not known to be within the maximum")
     if spec.device == "fuse":
         if in_non_rejecting_holder(case, device):
             return Claim(0, f"{device_text(device)} stands in a holder that takes lower classes")
         if device.amperes is None or read_class(case, device) not in spec.fuse_classes:
-            return Claim(0, f"asks for {wanted}; {device_text(device)} is of another class")
+            return Claim(0, f"{device_text(device)} is of another class")
         return None
     if device.part is None or device.part not in spec.parts:
-        return Claim(0, f"asks for {wanted}; {device_text(device)} is not that part")
+        return Claim(0, f"{device_text(device)} is not that part")
     return None
 
 
@@ -126,7 +126,10 @@ def fitted_rows(case: Subject, fuse: Component) -> tuple[LetThroughRow, ...]:
     voltages = sorted({row.voltage for row in case.tables.let_through.get(name, ())})
     if len(voltages) > 1 and fuse.voltage is not None:
         voltages = [_row_voltage(voltages, fuse.voltage)]
-    circuit = max(feed.system_line for feed in case.feeds_of(fuse.id))
+    fed = case.feeds_of(fuse.id)
+    if any(feed.system is System.DC for feed in fed):
+        return ()  # the class limits are those of alternating current
+    circuit = max(feed.system_line for feed in fed)
     rows = (case.tables.let_through_row(name, amperes, voltage) for voltage in voltages if voltage >= circuit)
     return tuple(found for found in rows if found is not None)
 

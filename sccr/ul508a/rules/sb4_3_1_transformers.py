@@ -1,7 +1,6 @@
 """SB4.3.1: what a power transformer lets its secondary parts do to the rating of the line side (method T1 to T4)."""
 
 from dataclasses import dataclass
-from dataclasses import field
 from decimal import ROUND_CEILING
 from decimal import Decimal
 
@@ -39,6 +38,7 @@ class TransformerResult:
 
     rule: T1 to T4, or '' where no protective device stands behind it (a load of its branch).
     carried: the value that reaches the line side [mA], UNLIMITED where the primary device covers it.
+    relies_on: a primary device outside the panel, whose interrupting rating the line side then takes.
     """
 
     transformer: str
@@ -46,7 +46,8 @@ class TransformerResult:
     because: str
     secondaries: tuple[Secondary, ...]
     carried: MilliAmperes
-    held_by: tuple[str, ...] = field(default=())
+    held_by: tuple[str, ...] = ()
+    relies_on: tuple[str, ...] = ()
 
     @property
     def lowest(self) -> MilliAmperes:
@@ -83,7 +84,7 @@ def transformer_results(case: Subject, scope: Scope, values: dict[str, Value]) -
         secondaries = [_secondary(case, component, n, scope, values, results) for n in windings]
         found = tuple(secondary for secondary in secondaries if secondary.lowest < UNLIMITED or secondary.held_by)
         if found:
-            results[name] = _result(case, component, found)
+            results[name] = _result(case, component, found, values)
     return results
 
 
@@ -118,25 +119,32 @@ def _deliverable(case: Subject, transformer: Component, winding: int) -> MilliAm
     return deliverable_current(nameplate.volt_amperes, volts, nameplate.impedance_percent, phases, tolerance)
 
 
-def _result(case: Subject, transformer: Component, found: tuple[Secondary, ...]) -> TransformerResult:
+def _result(
+    case: Subject, transformer: Component, found: tuple[Secondary, ...], values: dict[str, Value]
+) -> TransformerResult:
     lowest = min(secondary.lowest for secondary in found)
     held_by = tuple(n for secondary in found if secondary.lowest == lowest for n in secondary.held_by)
     if transformer.id not in case.one_line.power_protection_behind:
         because = "no protective device stands behind it: a load of its branch, what it feeds keeps its own value"
         return TransformerResult(transformer.id, "", because, found, lowest, held_by)
-    rule, because = _rule(case, transformer, found)
+    rule, because = _rule(case, transformer, found, values)
     if rule:
-        return TransformerResult(transformer.id, rule, because, found, UNLIMITED)
+        primary = case.one_line.nearest_protection(transformer.id)
+        outside = tuple(name for name in primary if name is not None and name not in case.one_line.components)
+        return TransformerResult(transformer.id, rule, because, found, UNLIMITED, relies_on=outside)
     return TransformerResult(transformer.id, "T4", because, found, lowest, held_by)
 
 
-def _rule(case: Subject, transformer: Component, found: tuple[Secondary, ...]) -> tuple[str, str]:
+def _rule(
+    case: Subject, transformer: Component, found: tuple[Secondary, ...], values: dict[str, Value]
+) -> tuple[str, str]:
     """Return the first of T1 to T3 that holds, with its reason; '' and the reason why none does."""
     nameplate = transformer.transformer
     assert nameplate is not None
     if nameplate.isolated is False:
         return "", "not isolated: the lowest secondary value carries to the line side"
-    if None in case.one_line.protection[transformer.id]:
+    primary = case.one_line.protection[transformer.id]
+    if any(name is None or (name in values and values[name].missing) for name in primary):
         return "", "no primary protective device on every path: the lowest secondary value carries to the line side"
     for size in case.tables.transformer_rules:
         limit = size.secondary

@@ -86,6 +86,26 @@ def branches(case: Subject, scope: Scope) -> dict[str, Branch]:
     return {device: _branch(case, device, parts) for device, parts in members.items()}
 
 
+def branch_devices_outside(case: Subject) -> dict[str, str]:
+    """Return, by supply, the upstream protection that is itself the branch device of something in the panel (F8)."""
+    found: dict[str, str] = {}
+    loads = [name for name in case.one_line.ends() if name not in case.one_line.protective]
+    for supply in case.panel.supplies:
+        device = supply.upstream_protection
+        if device is not None and any(device.id in case.one_line.protection[name] for name in loads):
+            found[supply.id] = device.id
+    return found
+
+
+def memberships(found: dict[str, Branch]) -> dict[str, tuple[str, ...]]:
+    """Return, for each part held to withstand, the devices of the branches that it belongs to."""
+    members: dict[str, tuple[str, ...]] = {}
+    for device, branch in found.items():
+        for name in branch.withstand:
+            members[name] = (*members.get(name, ()), device)
+    return members
+
+
 def _branch(case: Subject, device: str, parts: list[Component]) -> Branch:
     withstand = tuple(part.id for part in parts if not held_to_interrupt(case, part))
     return Branch(device, withstand, tuple(part.id for part in parts if held_to_interrupt(case, part)))
@@ -124,6 +144,12 @@ def _own_profile(case: Subject, device: Component, values: dict[str, Value]) -> 
     return breaker_profile(case, device, value) if device.kind.name == "circuit_breaker" else ()
 
 
+def gives_credit(case: Subject, name: str) -> bool:
+    """Return whether a device is one whose let-through may credit a branch."""
+    device = case.one_line.device(name)
+    return device.kind.name == "fuse" or (device.kind.name == "circuit_breaker" and device.current_limiting)
+
+
 def branch_credits(
     case: Subject, found: dict[str, Branch], values: dict[str, Value], at: dict[str, Profile]
 ) -> dict[str, BranchCredit]:
@@ -142,31 +168,36 @@ def branch_credits(
 
 def credited_values(
     case: Subject,
-    scope: Scope,
+    counted: frozenset[str],
     values: dict[str, Value],
-    found: dict[str, Branch],
+    members: dict[str, tuple[str, ...]],
     credits: dict[str, BranchCredit],
     at: dict[str, Profile],
 ) -> dict[str, Credited]:
     """Return the value of every counted part after credit. A credit never lowers a value (settled 2)."""
-    steps: dict[str, list[CreditStep | None]] = {}
-    for device, branch in found.items():
-        for name in branch.withstand:
-            taken = credits[device].taken if device in credits else None
-            steps.setdefault(name, []).append(_for_part(taken, values[name], at.get(device, ())))
     after: dict[str, Credited] = {}
-    for name in case.one_line.order:
-        if name in scope.counted:
-            own = values[name].current
-            step = _lowest(steps.get(name, [])) or _feeder_credit(case, name, values[name], at)
-            single = name not in steps or None not in branch_devices(case, case.one_line.components[name])
-            raised = step is not None and step.level > own and single
-            after[name] = Credited(step.level, step) if raised and step is not None else Credited(own)
+    for name in counted:
+        value = values[name]
+        step = None
+        if name in members:
+            if credits and None not in branch_devices(case, case.one_line.components[name]):
+                step = _lowest([_for_part(credits.get(device), value, at) for device in members[name]])
+        elif case.panel.options.credit_feeder_components:
+            step = _feeder_credit(case, name, value, at)
+        raised = step is not None and step.level > value.current
+        after[name] = Credited(step.level, step) if raised and step is not None else Credited(value.current)
     return after
 
 
-def _for_part(taken: CreditStep | None, value: Value, profile: Profile) -> CreditStep | None:
-    """Return the branch's step as far as a part may use it: a tested combination is not lifted by itself."""
+def _for_part(attempt: BranchCredit | None, value: Value, at: dict[str, Profile]) -> CreditStep | None:
+    """Return the step of a part's branch, as far as the part may use it."""
+    if attempt is None:
+        return None
+    return _usable(attempt.taken, value, at[attempt.branch.device])
+
+
+def _usable(taken: CreditStep | None, value: Value, profile: Profile) -> CreditStep | None:
+    """A part valued by a tested combination is lifted no further than its unconditional marking passes by itself."""
     if taken is None or value.basis is not Basis.TESTED_COMBINATION:
         return taken
     own = credit(profile, value.unconditional)
@@ -182,8 +213,8 @@ def _lowest(steps: list[CreditStep | None]) -> CreditStep | None:
 def _feeder_credit(case: Subject, name: str, value: Value, at: dict[str, Profile]) -> CreditStep | None:
     """F7: a feeder component is credited only under the option, each by itself."""
     component = case.one_line.components[name]
-    if not case.panel.options.credit_feeder_components or value.current >= UNLIMITED:
+    if value.current >= UNLIMITED:
         return None
     if held_to_interrupt(case, component) or not is_feeder(case, component):
         return None
-    return _for_part(credit(at[name], value.current), value, at[name])
+    return _usable(credit(at[name], value.current), value, at[name])

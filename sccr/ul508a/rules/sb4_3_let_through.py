@@ -7,7 +7,6 @@ A profile is the credit to be had as a function of the weakest part: each step s
 from dataclasses import dataclass
 
 from sccr.panel.component import Component
-from sccr.panel.component import SupplyType
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import in_non_rejecting_holder
 from sccr.ul508a.rules.sb4_2_tested_combinations import fitted_rows
 from sccr.ul508a.subject import Subject
@@ -47,20 +46,29 @@ def credit(profile: Profile, weakest: MilliAmperes) -> CreditStep | None:
 
 
 def next_step(profile: Profile, weakest: MilliAmperes) -> CreditStep | None:
-    """Return the first step that parts of `weakest` [mA] do not pass."""
-    return next((step for step in profile if step.peak > weakest), None)
+    """Return the first step that would give more and that parts of `weakest` [mA] do not pass."""
+    taken = credit(profile, weakest)
+    reached = 0 if taken is None else taken.level
+    return next((step for step in profile if step.peak > weakest and step.level > reached), None)
 
 
 def best_of(one: Profile, other: Profile) -> Profile:
-    """Return the better of two profiles at each let-through: devices in line, never compounded (F9)."""
+    """Return the better of two profiles at each let-through: devices in line, never compounded (F9).
+
+    A step of equal level is kept where only the device's interrupting rating cuts it: the limit is then the device.
+    """
     if not one or not other:
         return one or other
     steps = sorted((*one, *other), key=lambda step: (step.peak, -step.level))
     found: list[CreditStep] = []
     for step in steps:
-        if not found or step.level > found[-1].level:
+        if not found or step.level > found[-1].level or _only_cut(step, found[-1]):
             found.append(step)
     return tuple(found)
+
+
+def _only_cut(step: CreditStep, before: CreditStep) -> bool:
+    return step.level == before.level < step.available and before.available < step.available
 
 
 def worst_of(one: Profile, other: Profile) -> Profile:
@@ -98,7 +106,7 @@ def breaker_profile(case: Subject, breaker: Component, interrupting: Value) -> P
     if not breaker.current_limiting:
         return ()
     fed = case.feeds_of(breaker.id)
-    points = [p for p in breaker.let_through if serves_all(p.voltage, SupplyType.AC, fed)]
+    points = [p for p in breaker.let_through if serves_all(p.voltage, p.supply, fed)]
     profile: Profile = ()
     highest = 0
     for point in sorted(points, key=lambda p: (p.available, -p.peak)):

@@ -10,6 +10,7 @@ from sccr.panel.voltage import System
 from sccr.panel.voltage import Voltage
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.rules.sb4_2_tested_combinations import fitted_rows
+from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices_outside
 from sccr.units import current_text
 
 
@@ -34,12 +35,14 @@ def conditions(found: Assessment, voltages: dict[str, Voltage]) -> Iterator[Fiel
 
 
 def relied_on(found: Assessment) -> set[str]:
-    """Return the devices that a value or credit of this rating rests on."""
-    names: set[str] = set()
+    """Return the devices that this rating rests on: by a tested combination, or by a credit that it needs."""
+    rated = max(rating.current for rating in found.supplies)
+    names = {device for result in found.transformers.values() for device in result.relies_on}
     for name in found.scope.counted:
         names.update(found.values[name].relies_on)
         step = found.after[name].step
-        names.update(step.given_by if step is not None else ())
+        if step is not None and found.values[name].current < rated:
+            names.update(step.given_by)
     return names
 
 
@@ -47,11 +50,7 @@ def _upstream(found: Assessment, supply: Supply) -> Iterator[FieldCondition]:
     device = supply.upstream_protection
     if device is None:
         return
-    branch = any(
-        device.id in found.case.one_line.protection[name] and name not in found.case.one_line.protective
-        for name in found.case.one_line.ends()
-    )
-    if branch or device.id in relied_on(found):
+    if supply.id in branch_devices_outside(found.case) or device.id in relied_on(found):
         text = f"supply {supply.id} to be protected by {upstream_text(device)}"
         yield FieldCondition("upstream-protection", supply.id, text)
 

@@ -23,6 +23,7 @@ DEFAULT_ACCESSORIES = 1
 def warnings(found: Assessment) -> Iterator[Remark]:
     """Yield every warning and note, component by component in the order of the diagram, then by supply."""
     case = found.case
+    yield from _not_looked_up(case)
     for name in case.one_line.order:
         component = case.one_line.components[name]
         yield from _of_component(found, component)
@@ -35,6 +36,19 @@ def warnings(found: Assessment) -> Iterator[Remark]:
         yield Remark("warning", "feeder-components-credited", None, "SB4.3.3", message)
     for supply in case.panel.supplies:
         yield from _of_supply(found, supply)
+
+
+def _not_looked_up(case: Subject) -> Iterator[Remark]:
+    """A part number is only a label where no catalogue is given: what it leaves unstated is assumed."""
+    if case.panel.catalogue_digest is None:
+        parts = [c for c in case.panel.components if c.part is not None and not c.kind.load and not _marked(c)]
+        for component in parts:
+            message = f"part {component.part} was not looked up: no catalogue was given, and the document marks nothing"
+            yield Remark("warning", "part-not-looked-up", component.id, "SB4.2", message)
+
+
+def _marked(component: Component) -> bool:
+    return bool(component.interrupting_ratings or component.short_circuit_ratings or component.fuse_class)
 
 
 def _of_component(found: Assessment, component: Component) -> Iterator[Remark]:
@@ -53,16 +67,18 @@ def _of_component(found: Assessment, component: Component) -> Iterator[Remark]:
     if component.position is Position.WYE_POINT and component.kind.name != "contactor":
         message = f"position wye_point exempts a contactor only; this {component.kind.label} counts"
         yield Remark("warning", "position-without-effect", component.id, "SB4.2", message)
-    if component.control and component.id in found.scope.counted and not component.protective:
+    tapping = component.protective or component.kind.carries_fuse
+    if component.control and component.id in found.scope.counted and not tapping:
         message = "marked control, but no device of its own protects the control circuit ahead of it: it counts"
         yield Remark("warning", "control-circuit-not-separate", component.id, "SB4.2", message)
 
 
 def _of_counted(found: Assessment, component: Component) -> Iterator[Remark]:
     value = found.values[component.id]
-    for refused in value.refused:
-        severity = "warning" if value.basis is not Basis.MARKED else "note"
-        yield Remark(severity, "rating-not-claimed", component.id, "SB4.2", f"not claimed: {refused}")
+    if value.refused and value.basis not in (Basis.TESTED_COMBINATION, Basis.SERIES_RATING):
+        severity = "note" if value.basis is Basis.MARKED and not component.series_ratings else "warning"
+        message = f"not claimed: {'; '.join(value.refused)}"
+        yield Remark(severity, "rating-not-claimed", component.id, "SB4.2", message)
     if component.kind.name == "fuse":
         yield from _of_fuse(found.case, component)
     if value.basis is Basis.SERIES_RATING:
@@ -140,6 +156,10 @@ def primary_voltages(case: Subject) -> Iterator[Remark]:
 
 def _of_supply(found: Assessment, supply: Supply) -> Iterator[Remark]:
     """IR below the available current (NEC 110.9) at the supply's own voltage."""
+    upstream = supply.upstream_protection
+    if upstream is not None and found.values[upstream.id].missing:
+        message = f"upstream protection is not relied on: {found.values[upstream.id].because}"
+        yield Remark("warning", "upstream-not-relied-on", supply.id, "SB4.3", message)
     available = supply.available_fault_current
     names = found.case.zones.get(supply.id, ())
     if not names:

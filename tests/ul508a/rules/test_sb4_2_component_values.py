@@ -90,7 +90,10 @@ def test_r2_mercury_switches_by_their_size(amperes: str, expected: float) -> Non
     ],
 )
 def test_r2_bands_rise_only_at_their_bounds(power: str, expected: int) -> None:
-    assert kiloamperes(with_part(part("motor_starter", "KM1", "FC1", horsepower=power), breaker("FC1", "S", "100 kA"))) == expected
+    assert (
+        kiloamperes(with_part(part("motor_starter", "KM1", "FC1", horsepower=power), breaker("FC1", "S", "100 kA")))
+        == expected
+    )
 
 
 @pytest.mark.parametrize("power", ["1601 hp", "1194 kW"])
@@ -144,15 +147,15 @@ def test_r3_the_fallback_is_never_above_the_marked_combination() -> None:
 def test_r3_several_paths_must_all_hold_the_device() -> None:
     tested = [behind_fuse("100 kA", ["J"], "30 A")]
     devices = [fuse("FU1", "S", "J", "30 A"), fuse("FU2", "S", "RK5", "30 A")]
-    document = panel(
-        *devices, contactor("KM1", ["FU1", "FU2"], short_circuit_ratings=tested), motor("MA1", "KM1")
-    )
+    document = panel(*devices, contactor("KM1", ["FU1", "FU2"], short_circuit_ratings=tested), motor("MA1", "KM1"))
 
     assert kiloamperes(document) == 5
 
 
 def test_r3_a_holder_rests_on_the_fuse_that_it_carries() -> None:
-    holder = part("fuseholder", "XF1", "S", fuse_class="J", short_circuit_ratings=[behind_fuse("200 kA", ["J"], "30 A")])
+    holder = part(
+        "fuseholder", "XF1", "S", fuse_class="J", short_circuit_ratings=[behind_fuse("200 kA", ["J"], "30 A")]
+    )
     document = panel(holder, fuse("FU1", "XF1", "J", "30 A"), contactor("KM1", "FU1", "200 kA"), motor("MA1", "KM1"))
 
     assert kiloamperes(document) == 200

@@ -38,7 +38,10 @@ def test_r8_unmarked_fuses_by_class(fuse_class: str, expected: int) -> None:
 
 def test_r8_a_marked_fuse_is_worth_its_marking() -> None:
     for fuse_class, marked, expected in [("K5", "200 kA", 200), ("midget", "100 kA", 100), ("J", "300 kA", 300)]:
-        assert kiloamperes(alone(fuse("FU1", "S", fuse_class, "15 A", interrupting_ratings=interrupts(marked)))) == expected
+        assert (
+            kiloamperes(alone(fuse("FU1", "S", fuse_class, "15 A", interrupting_ratings=interrupts(marked))))
+            == expected
+        )
 
 
 def test_r8_an_unmarked_breaker_is_assumed_at_5_ka() -> None:
@@ -48,7 +51,9 @@ def test_r8_an_unmarked_breaker_is_assumed_at_5_ka() -> None:
 def test_r8_a_miniature_fuse_is_assumed_in_circuits_of_125_v_only() -> None:
     assert kiloamperes(alone(fuse("FU1", "S", "miniature", "5 A"), supply=TWO_WIRE)) == 10
     tap = fuse("FU1", "S", "miniature", "5 A", circuit="control")
-    assert errors(alone(tap, supply={"voltage": "240 V", "system": "single_phase_two_wire"})) == {"voltage-above-rating"}
+    assert errors(alone(tap, supply={"voltage": "240 V", "system": "single_phase_two_wire"})) == {
+        "voltage-above-rating"
+    }
 
 
 def test_a_fuse_of_unknown_class_and_marking_withholds() -> None:

@@ -1,0 +1,257 @@
+"""Quantities: what is taken, what is refused and with which remedy, and that the factors are pint's."""
+
+from decimal import Decimal
+from math import inf
+from math import nan
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pint import UnitRegistry
+
+from sccr.panel.component import Power
+from sccr.panel.voltage import Form
+from sccr.panel.voltage import Voltage
+from sccr.schema import quantity
+from sccr.schema.misread import QuantityError
+
+
+def refusal(read: Any, value: object) -> QuantityError:
+    with pytest.raises(QuantityError) as caught:
+        read(value)
+    return caught.value
+
+
+@pytest.mark.parametrize(
+    ("text", "milliamperes"),
+    [
+        ("65 kA", 65_000_000),
+        ("65kA", 65_000_000),
+        ("16000 A", 16_000_000),
+        ("0.5 A", 500),
+        ("5 mA", 5),
+        ("21.345 kA", 21_345_000),
+        ("0.125 A", 125),
+        ("1000 kA", 1_000_000_000),
+    ],
+)
+def test_a_current_is_read_exactly(text: str, milliamperes: int) -> None:
+    assert quantity.current(text) == milliamperes
+    assert type(quantity.current(text)) is int
+
+
+@pytest.mark.parametrize(
+    "value", [65, 6.5, 0, True, None, nan, inf, [], {}, "65", "65.5", " 65 ", "", Decimal(65), b"65 kA"]
+)
+def test_a_bare_number_is_refused_with_the_form_wanted(value: object) -> None:
+    error = refusal(quantity.current, value)
+    assert error.code == "not-a-quantity"
+    assert 'write a current with its unit, such as "65 kA" or "30 A"' in error.detail
+    assert "a bare number could be amperes or kiloamperes" in error.detail
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "remedy"),
+    [
+        ("65 V", "wrong-dimension", "is a voltage, and a current is wanted"),
+        ("5 kVA", "wrong-dimension", "is an apparent power, and a current is wanted"),
+        ("900 A²s", "wrong-dimension", "is a clearing I²t, and a current is wanted"),
+        ("65 ka", "unknown-unit", "did you mean kA?"),
+        ("65 KA", "unknown-unit", "did you mean kA?"),
+        ("65 a", "unknown-unit", "did you mean A?"),
+        ("65 kAIC", "unknown-unit", "(kA, A, mA)"),
+        ("65 amps", "unknown-unit", "(kA, A, mA)"),
+        ("65 kA*kA", "unknown-unit", "(kA, A, mA)"),
+        ("9**9**9 A", "unknown-unit", "(kA, A, mA)"),
+        ("65,000 A", "thousands-separator", 'write "65000 A" or "65 kA"'),
+        ("65 000 A", "thousands-separator", 'write "65000 A" or "65 kA"'),
+        ("65\u00a0000 A", "thousands-separator", 'write "65000 A" or "65 kA"'),
+        ("65_000 A", "thousands-separator", 'write "65000 A" or "65 kA"'),
+        ("1,234,567 A", "thousands-separator", 'write "1234567 A"'),
+        ("65,5 kA", "not-a-quantity", '"65.5 kA"'),
+        ("65.000 A", "ambiguous-number", 'write "65 A" or "65000 A"'),
+        ("1.125 A", "ambiguous-number", 'write "1.125 A" or "1125 A"'),
+        ("inf A", "not-a-quantity", "is not a number"),
+        ("NaN kA", "not-a-quantity", "is not a number"),
+        ("-5 kA", "not-positive", "is negative"),
+        ("−5 kA", "not-positive", "is negative"),
+        ("0 A", "not-positive", "is zero"),
+        ("0.00 kA", "not-positive", "is zero"),
+        ("1e3 A", "not-a-quantity", "has an exponent"),
+        ("1E+3 A", "not-a-quantity", "has an exponent"),
+        ("1e400 A", "not-a-quantity", "has an exponent"),
+        ("٦٥ kA", "not-a-quantity", "digits that are not 0 to 9"),
+        ("６５ kA", "not-a-quantity", "digits that are not 0 to 9"),
+        ("1234.5678901234 A", "too-precise", "more than 12 digits"),
+        ("0.0001 A", "too-precise", "finer than a thousandth of 1 A"),
+        ("0.5 mA", "too-precise", "finer than a thousandth of 1 A"),
+        ("1001 kA", "out-of-range", "check the unit"),
+        ("65000 kA", "out-of-range", "check the unit"),
+        (" 65 kA", "not-a-quantity", "space"),
+        ("65 kA ", "not-a-quantity", "space"),
+        ("65  kA", "not-a-quantity", "space"),
+        ("65\tkA", "not-a-quantity", "space"),
+        ("65 kA\n", "not-a-quantity", "space"),
+        ("065 kA", "not-a-quantity", "plain"),
+        ("+65 kA", "not-a-quantity", "plain"),
+        (".5 A", "not-a-quantity", "plain"),
+        ("5. A", "not-a-quantity", "plain"),
+        ("1/2 A", "not-a-quantity", "fraction"),
+        ("kA", "not-a-quantity", "write a current with its unit"),
+        ("65 k A", "unknown-unit", "write a current with its unit"),
+        ("65 kA" + " " * 40, "not-a-quantity", "too long"),
+        ("A" * 20_000, "not-a-quantity", "too long"),
+    ],
+)
+def test_what_is_no_current_is_refused_with_its_remedy(text: str, code: str, remedy: str) -> None:
+    error = refusal(quantity.current, text)
+    assert (error.code, remedy in error.detail) == (code, True), error.detail
+
+
+def test_digits_without_end_cost_no_time() -> None:
+    assert refusal(quantity.current, "9" * 1_000_000).code == "not-a-quantity"
+    assert refusal(quantity.current, "9" * 1_000_000 + " A").code == "not-a-quantity"
+
+
+@pytest.mark.parametrize("text", ["1.125 A", "65.000 A", "0.250 A"])
+def test_three_decimals_are_nothing_unusual_in_an_ampere_rating(text: str) -> None:
+    assert quantity.ampere_rating(text) == Decimal(text.removesuffix(" A")) * 1000
+
+
+@pytest.mark.parametrize("text", ["65.000 kA", "5.125 kA"])
+def test_a_point_in_kiloamperes_is_no_separator_of_thousands(text: str) -> None:
+    assert quantity.current(text) == Decimal(text.removesuffix(" kA")) * 1_000_000
+
+
+@pytest.mark.parametrize(
+    ("text", "voltage"),
+    [
+        ("480 V", Voltage(480_000)),
+        ("0.48 kV", Voltage(480_000)),
+        ("480Y/277 V", Voltage(480_000, 277_000, Form.WYE)),
+        ("480Y/277V", Voltage(480_000, 277_000, Form.WYE)),
+        ("208Y/120 V", Voltage(208_000, 120_000, Form.WYE)),
+        ("600Y/347 V", Voltage(600_000, 347_000, Form.WYE)),
+        ("480/277 V", Voltage(480_000, 277_000, Form.WYE)),
+        ("277/480 V", Voltage(480_000, 277_000, Form.WYE)),
+        ("400/230 V", Voltage(400_000, 230_000, Form.WYE)),
+        ("690Y/400 V", Voltage(690_000, 400_000, Form.WYE)),
+        ("4.16Y/2.4 kV", Voltage(4_160_000, 2_400_000, Form.WYE)),
+        ("240/120 V", Voltage(240_000, 120_000, Form.THREE_WIRE)),
+        ("120/240 V", Voltage(240_000, 120_000, Form.THREE_WIRE)),
+    ],
+)
+def test_a_system_voltage_is_read_the_way_the_trade_writes_it(text: str, voltage: Voltage) -> None:
+    assert quantity.system_voltage(text) == voltage
+
+
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        ("480Y/120 V", "differ by √3"),
+        ("240Y/120 V", "differ by √3"),
+        ("277Y/480 V", "differ by √3"),
+        ("480/120 V", "differ by √3"),
+        ("480/480 V", "differ by √3"),
+        ("480y/277 V", "a capital Y"),
+        ("480 Y/277 V", "no spaces inside"),
+        ("480Y / 277 V", "no spaces inside"),
+        ("480Y/277", "write a voltage with its unit"),
+        ("480Y/277 A", "write a voltage with its unit"),
+        ("480Y/277/120 V", "write a voltage with its unit"),
+        ("480Y/0 V", "is zero"),
+        ("480 VAC", "(V, kV)"),
+        ("4.160 V", 'write "4.16 V" or "4160 V"'),
+        ("2000 kV", "check the unit"),
+    ],
+)
+def test_what_is_no_system_voltage_is_refused_with_its_remedy(text: str, remedy: str) -> None:
+    assert remedy in refusal(quantity.system_voltage, text).detail
+
+
+def test_a_bare_voltage_is_refused_without_talk_of_kiloamperes() -> None:
+    detail = refusal(quantity.system_voltage, 480).detail
+    assert '"480Y/277 V"' in detail
+    assert "kiloamperes" not in detail
+
+
+def test_a_slash_voltage_is_no_single_voltage() -> None:
+    assert quantity.voltage("480 V") == 480_000
+    assert refusal(quantity.voltage, "480Y/277 V").code == "not-a-quantity"
+
+
+def test_a_power_keeps_the_unit_in_which_it_is_marked() -> None:
+    assert quantity.power("5 hp") == Power(horsepower=Decimal(5))
+    assert quantity.power("7.5hp") == Power(horsepower=Decimal("7.5"))
+    assert quantity.power("3.7 kW") == Power(watts=Decimal(3700))
+    assert "fraction" in refusal(quantity.power, "7-1/2 hp").detail
+    assert "did you mean hp?" in refusal(quantity.power, "5 HP").detail
+    assert refusal(quantity.power, "5 kVA").code == "wrong-dimension"
+    assert refusal(quantity.power, "1.500 hp").code == "ambiguous-number"
+
+
+def test_the_other_quantities_are_read_exactly() -> None:
+    assert quantity.volt_amperes("5 kVA") == Decimal(5000)
+    assert quantity.volt_amperes("1.5 MVA") == Decimal(1_500_000)
+    assert quantity.percent("2.1 %") == quantity.percent("2.1%") == Decimal("2.1")
+    assert quantity.i2t("30000 A²s") == quantity.i2t("30000 A2s") == quantity.i2t("30000 A²·s") == Decimal(30_000)
+    assert quantity.i2t("0.03 kA²s") == quantity.i2t("0.03 kA2s") == quantity.i2t("0.03 kA²·s") == Decimal(30_000)
+    assert quantity.frequency("60 Hz") == quantity.frequency("60.0 Hz") == "60 Hz"
+    assert quantity.length("12 ft") == Decimal("3.6576")
+    assert quantity.length("1 in") == quantity.length("25.4 mm") == quantity.length("2.54 cm") == Decimal("0.0254")
+
+
+def test_a_percentage_above_a_hundred_is_refused() -> None:
+    assert refusal(quantity.percent, "101 %").code == "out-of-range"
+
+
+def test_results_are_printed_without_an_exponent() -> None:
+    assert str(quantity.volt_amperes("500 kVA")) == "500000"
+    assert str(quantity.power("75.0 kW").watts) == "75000"
+
+
+REGISTRY: UnitRegistry[Decimal] = UnitRegistry(non_int_type=Decimal)
+NUMBERS = st.decimals(min_value="0.001", max_value="999", places=3).map(lambda number: f"{number.normalize():f}")
+
+
+@given(number=NUMBERS, unit=st.sampled_from(["kA", "A"]))
+def test_currents_agree_with_pint(number: str, unit: str) -> None:
+    assert quantity.ampere_rating(f"{number} {unit}") == REGISTRY.Quantity(Decimal(number), unit).to("mA").magnitude
+
+
+@given(number=NUMBERS)
+def test_voltages_agree_with_pint(number: str) -> None:
+    assert quantity.system_voltage(f"{number} kV").line == REGISTRY.Quantity(Decimal(number), "kV").to("mV").magnitude
+
+
+@pytest.mark.parametrize(
+    ("read", "spelling", "expression", "base"),
+    [
+        (quantity.volt_amperes, "kVA", "kVA", "VA"),
+        (quantity.volt_amperes, "MVA", "MVA", "VA"),
+        (quantity.i2t, "kA²s", "kA**2 * s", "A**2 * s"),
+        (quantity.i2t, "kA2s", "kA**2 * s", "A**2 * s"),
+        (quantity.i2t, "kA²·s", "kA**2 * s", "A**2 * s"),
+        (quantity.length, "ft", "foot", "m"),
+        (quantity.length, "in", "inch", "m"),
+        (quantity.length, "mm", "mm", "m"),
+        (quantity.length, "cm", "cm", "m"),
+        (lambda text: quantity.power(text).watts, "kW", "kW", "W"),
+    ],
+)
+@given(number=NUMBERS)
+def test_the_other_quantities_agree_with_pint(
+    read: Any, spelling: str, expression: str, base: str, number: str
+) -> None:
+    expected = REGISTRY.Quantity(Decimal(number), REGISTRY.parse_units(expression)).to(base).magnitude
+    assert abs(read(f"{number} {spelling}") - expected) <= abs(expected) * Decimal("1e-20")
+
+
+@given(text=st.text(max_size=12) | st.from_regex(r"[0-9.,eE+\-]{1,6} ?[kmM]?[AVWYh/²s]{1,3}", fullmatch=True))
+def test_whatever_is_written_is_read_or_refused(text: str) -> None:
+    for read in (quantity.current, quantity.system_voltage, quantity.power, quantity.percent, quantity.i2t):
+        try:
+            read(text)
+        except QuantityError as error:
+            assert error.code and error.detail

@@ -1,0 +1,85 @@
+"""SB4.4: the voltage of the rating: the lowest at which every used rating holds; a slash stays a slash."""
+
+import pytest
+
+from tests.drawing import THREE_WIRE
+from tests.drawing import breaker
+from tests.drawing import contactor
+from tests.drawing import fuse
+from tests.drawing import interrupts
+from tests.drawing import motor
+from tests.drawing import panel
+from tests.drawing import part
+from tests.drawing import rated
+from tests.drawing import transformer
+from tests.drawing import withstands
+
+
+def voltage(document: dict) -> str:
+    return rated(document).rating.voltage
+
+
+@pytest.mark.parametrize(
+    ("marked", "expected"),
+    [
+        (["600 V", "600 V"], "600 V"),
+        (["600 V", "480 V"], "480 V"),
+        (["600 V", "480Y/277 V"], "480Y/277 V"),
+        (["600Y/347 V", "480 V"], "480Y/277 V"),
+        (["600Y/347 V", "600 V"], "600Y/347 V"),
+        (["480Y/277 V", "600Y/347 V"], "480Y/277 V"),
+    ],
+)
+def test_the_lowest_voltage_and_the_slash(marked: list[str], expected: str) -> None:
+    device = breaker("FC1", "S", "65 kA", marked[0])
+    part_ = contactor("KM1", "FC1", short_circuit_ratings=withstands("65 kA", marked[1]))
+
+    assert voltage(panel(device, part_)) == expected
+
+
+def test_an_assumed_value_holds_at_the_supplys_voltage() -> None:
+    assert voltage(panel(breaker("FC1"), contactor("KM1", "FC1"))) == "480 V"
+    assert voltage(panel(breaker("FC1"), contactor("KM1", "FC1", voltage_rating="600 V"))) == "600 V"
+
+
+def test_only_the_rating_that_was_used_binds() -> None:
+    ratings = [*interrupts("65 kA", "480 V"), *interrupts("14 kA", "600 V")]
+
+    assert voltage(panel(part("circuit_breaker", "FC1", "S", interrupting_ratings=ratings))) == "480 V"
+
+
+def test_a_straight_rating_line_to_neutral_bounds_the_voltage_to_ground() -> None:
+    document = panel(breaker("QA1"), breaker("FC1", "QA1", "14 kA", "277 V", poles=1), part("lighting", "EA1", "FC1"))
+
+    assert voltage(document) == "600Y/277 V"
+
+
+def test_what_stands_behind_a_transformer_does_not_lower_it_but_its_primary_does() -> None:
+    def with_transformer(**more: object) -> dict:
+        return panel(
+            breaker("FC1"),
+            transformer("TA1", "FC1", "5 kVA", "120 V", phases=1, **more),
+            breaker("FC2", "TA1", "5 kA", "120 V"),
+        )
+
+    assert voltage(with_transformer()) == "600 V"
+    assert voltage(with_transformer(primary="480 V")) == "480 V"
+
+
+def test_the_row_of_a_credit_binds() -> None:
+    """Class G above 20 A stands in 480 V rows of Table SB4.2."""
+    document = panel(
+        fuse("FU1", "S", "G", "30 A", voltage_rating="600 V"),
+        fuse("FU2", "FU1", "CC", "15 A", voltage_rating="600 V"),
+        contactor("KM1", "FU2", "10 kA"),
+        motor("MA1", "KM1"),
+    )
+
+    assert voltage(document) == "480 V"
+
+
+def test_a_three_wire_rating_stays_one() -> None:
+    document = panel(breaker("FC1", "S", "10 kA", "240/120 V", poles=2), supply=THREE_WIRE)
+
+    assert voltage(document) == "240/120 V"
+    assert rated(document).rating.text == "10 kA rms symmetrical, 240/120 V maximum"
