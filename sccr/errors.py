@@ -10,12 +10,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 
+#: How many problems the text of an InvalidDocument names.
+NAMED_PROBLEMS = 20
+
+
 class SccrError(Exception):
     """Base of every error that this package raises on purpose."""
 
 
 class MalformedJson(SccrError):
-    """The text is not JSON, or not the JSON that is taken here. `line` and `column` count from 1 where they are known."""
+    """The text is not JSON, or not the JSON that is taken here. `line` and `column`, where known, count from 1."""
 
     def __init__(self, detail: str, line: int | None = None, column: int | None = None) -> None:
         self.detail = detail
@@ -39,11 +43,13 @@ class Problem:
 
 
 class InvalidDocument(SccrError):
-    """The document cannot be used. `problems` holds all that is wrong with it, not the first only."""
+    """The document cannot be used. `problems` holds all that is wrong with it; its text names the first few."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__("; ".join(f"{p.pointer or '/'}: {p.detail}" for p in self.problems))
+        named = [f"{p.pointer or '(document)'}: {p.detail}" for p in self.problems[:NAMED_PROBLEMS]]
+        more = len(self.problems) - len(named)
+        super().__init__("; ".join(named) + (f"; and {more} more" if more else ""))
 
 
 class UnknownEdition(SccrError):

@@ -98,6 +98,7 @@ class _SeriesRating(StrictSchema):
     voltage = Quantity(quantity.system_voltage, required=True)
     current = Quantity(quantity.current, required=True)
     reference = Text()
+    supply = Choice("supply", _SUPPLY_TYPE)
 
     def make(self, data: dict[str, Any]) -> SeriesRating:
         """Return the rating."""
@@ -109,6 +110,7 @@ class _LetThrough(StrictSchema):
     peak = Quantity(quantity.current, required=True)
     voltage = Quantity(quantity.system_voltage, required=True)
     i2t = Quantity(quantity.i2t)
+    supply = Choice("supply", _SUPPLY_TYPE)
 
     def make(self, data: dict[str, Any]) -> LetThrough:
         """Return the point of the curve."""

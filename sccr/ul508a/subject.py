@@ -34,6 +34,11 @@ class Subject:
         own = self.feeds.own.get(device)
         return own if own is not None else self.upstream[device]
 
+    def same_zone(self, name: str, device: str) -> bool:
+        """Return whether a component stands at the voltage of a device: no transformer between them."""
+        zones = {feed.origin for feed in self.feeds_of(device)}
+        return any(feed.origin in zones for feed in self.feeds.incoming[name])
+
 
 def subject(panel: Panel) -> Subject:
     """Return a panel with its diagram walked once."""

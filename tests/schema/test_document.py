@@ -121,7 +121,7 @@ def test_a_breaker_is_read(document: Document) -> None:
     assert breaker.voltage == V480
     assert breaker.interrupting_ratings[1] == InterruptingRating(100_000_000, Voltage(240_000))
     assert breaker.current_limiting
-    assert breaker.let_through == (LetThrough(65_000_000, 21_000_000, V480, Decimal(900_000_000)),)
+    assert breaker.let_through == (LetThrough(65_000_000, 21_000_000, V480, Decimal(900_000)),)
     assert (breaker.standards, breaker.accessories, breaker.accessory_limit) == (("UL 489",), ("auxiliary contact",), 1)
     assert (breaker.part, breaker.control, breaker.in_field, breaker.location_stated) == (None, False, False, False)
     assert breaker.from_catalogue == frozenset()

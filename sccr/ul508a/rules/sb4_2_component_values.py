@@ -166,11 +166,15 @@ def _interrupting(component: Component) -> Iterable[ShortCircuitRating]:
 
 
 def _protectors(case: Subject, component: Component) -> list[Component | None]:
-    """Return the devices that protect a part: the nearest ahead, or the fuses that a holder carries (settled 9)."""
+    """Return the devices that protect a part: the nearest ahead, or the fuses that a holder carries (settled 9).
+
+    A device on the other side of a transformer does not see the part's fault as it was tested: None.
+    """
     if component.kind.carries_fuse:
         return list(case.one_line.carried_fuses(component.id))
     nearest = case.one_line.nearest_protection(component.id)
-    return [case.one_line.device(name) if name is not None else None for name in nearest]
+    here = [name if name is not None and case.same_zone(component.id, name) else None for name in nearest]
+    return [case.one_line.device(name) if name is not None else None for name in here]
 
 
 def _assumed(case: Subject, component: Component) -> Value:

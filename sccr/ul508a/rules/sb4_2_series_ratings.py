@@ -51,8 +51,8 @@ def refusal(case: Subject, device: Component, series: SeriesRating, own: MilliAm
     if not serves_all(series.voltage, series.supply, fed):
         return f"marked at {series.voltage.text}, does not serve {system_text(fed[0])}"
     for name in case.one_line.nearest_protection(device.id):
-        if name is None:
-            return "no device of the panel stands ahead of it on every path"
+        if name is None or not case.same_zone(device.id, name):
+            return "no device stands ahead of it at its voltage on every path"
         other = named_device(series.line_side, case.one_line.device(name), case)
         if other is not None:
             return other.because

@@ -81,7 +81,7 @@ def branches(case: Subject, scope: Scope) -> dict[str, Branch]:
                 members.setdefault(name, [])
         elif name in scope.counted and not is_feeder(case, component):
             for device in branch_devices(case, component):
-                if device is not None and _same_zone(case, name, device):
+                if device is not None and case.same_zone(name, device):
                     members.setdefault(device, []).append(component)
     return {device: _branch(case, device, parts) for device, parts in members.items()}
 
@@ -109,11 +109,6 @@ def memberships(found: dict[str, Branch]) -> dict[str, tuple[str, ...]]:
 def _branch(case: Subject, device: str, parts: list[Component]) -> Branch:
     withstand = tuple(part.id for part in parts if not held_to_interrupt(case, part))
     return Branch(device, withstand, tuple(part.id for part in parts if held_to_interrupt(case, part)))
-
-
-def _same_zone(case: Subject, name: str, device: str) -> bool:
-    zones = {feed.origin for feed in case.feeds_of(device)}
-    return any(feed.origin in zones for feed in case.feeds.incoming[name])
 
 
 def profiles(case: Subject, values: dict[str, Value]) -> dict[str, Profile]:

@@ -17,6 +17,7 @@ from tests.drawing import motor
 from tests.drawing import panel
 from tests.drawing import part
 from tests.drawing import rated
+from tests.drawing import transformer
 from tests.drawing import withstands
 
 
@@ -159,6 +160,17 @@ def test_r3_a_holder_rests_on_the_fuse_that_it_carries() -> None:
     document = panel(holder, fuse("FU1", "XF1", "J", "30 A"), contactor("KM1", "FU1", "200 kA"), motor("MA1", "KM1"))
 
     assert kiloamperes(document) == 200
+
+
+def test_a_device_on_the_other_side_of_a_transformer_fulfils_no_combination() -> None:
+    document = panel(
+        fuse("FU1", "S", "J", "30 A"),
+        transformer("TA1", "FU1", "45 kVA", "240 V", phases=1),
+        contactor("KM1", "TA1", short_circuit_ratings=[behind_fuse("100 kA", ["J"], "30 A")]),
+        motor("MA1", "KM1"),
+    )
+
+    assert kiloamperes(document) == 5
 
 
 def test_a_combination_is_worth_no_more_than_its_device_interrupts() -> None:
