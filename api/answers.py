@@ -12,8 +12,8 @@ PROBLEM_JSON = "application/problem+json"
 
 
 def as_json(value: Any, status: int = 200, media_type: str = JSON) -> Response:
-    """Return a value as JSON, the same bytes for the same value; a number that is not finite is a ValueError."""
-    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    """Return a value as JSON: equal values give the same bytes, a number that is not finite is a ValueError."""
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"), sort_keys=True)
     # Half a surrogate pair, which a refusal may have to repeat, becomes its own escape in JSON.
     return Response(text.encode("utf-8", "backslashreplace"), status, content_type=media_type)
 

@@ -1,12 +1,15 @@
 """The body of a request: its media type and its length, before anything reads what it says."""
 
+from typing import Final
+
 from flask import request
 from werkzeug.exceptions import BadRequest
-from werkzeug.exceptions import HTTPException
 from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.exceptions import UnsupportedMediaType
 
 from .answers import JSON
+
+_CUT_SHORT: Final = "The body breaks off before its end, or its chunks are malformed. Send it again, whole."
 
 
 def json_body(most: int) -> bytes:
@@ -24,17 +27,15 @@ def json_body(most: int) -> bytes:
     if len(body) > most:
         raise RequestEntityTooLarge(_too_large(most))
     if stated is not None and len(body) < stated:
-        raise BadRequest(f"The body ends after {len(body)} of the {stated} bytes that Content-Length announces.")
+        raise BadRequest(_CUT_SHORT)
     return body
 
 
 def _read() -> bytes:
     try:
         return request.get_data(cache=False)
-    except HTTPException:
-        raise
     except Exception as error:  # each server has its own for a body that breaks the rules of HTTP
-        raise BadRequest("The body cannot be read: it breaks off, or its chunks are malformed.") from error
+        raise BadRequest(_CUT_SHORT) from error
 
 
 def _require_json() -> None:

@@ -9,7 +9,6 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-
 #: How many problems the text of an InvalidDocument names.
 NAMED_PROBLEMS = 20
 

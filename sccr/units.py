@@ -45,6 +45,11 @@ def current_text(current: MilliAmperes) -> str:
     return f"{scaled(current, AMPERE)} A"
 
 
+def ampere_rating_text(rating: MilliAmperes) -> str:
+    """Return an ampere rating [mA] as it is marked on a device: in amperes, '1200 A'."""
+    return f"{scaled(rating, AMPERE)} A"
+
+
 def amperes(current: MilliAmperes) -> int | float:
     """Return a current [mA] in amperes [A]: a whole number wherever it is one."""
     whole, rest = divmod(current, AMPERE)

@@ -10,7 +10,6 @@ import pytest
 
 from sccr.ul508a.tables import FILES
 from sccr.ul508a.tables import tables
-from tests.oracle import tables as transcription
 
 ROOT = Path(__file__).parent.parent
 SOURCES = sorted((ROOT / "sccr").rglob("*.py"))
@@ -52,12 +51,18 @@ def test_functions_fit_on_a_screen(path: Path) -> None:
 def test_the_engine_opens_nothing_but_its_own_tables() -> None:
     banned = {"open", "requests", "socket", "environ", "now", "print"}
     for path in SOURCES:
-        names = {n.func.id for n in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}
+        names = {
+            n.func.id
+            for n in ast.walk(ast.parse(path.read_text("utf-8")))
+            if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
+        }
         assert not names & banned, path
 
 
 def test_rating_from_a_script_pulls_in_no_web_framework() -> None:
-    program = "import sys, sccr; print(sorted({'flask', 'werkzeug', 'sqlalchemy', 'requests', 'rich'} & set(sys.modules)))"
+    program = (
+        "import sys, sccr; print(sorted({'flask', 'werkzeug', 'sqlalchemy', 'requests', 'rich'} & set(sys.modules)))"
+    )
     found = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, cwd=ROOT)
 
     assert found.stdout.strip() == "[]"

@@ -17,7 +17,9 @@ from tests.drawing import motor
 from tests.drawing import panel
 from tests.drawing import rated
 
-DEMO = json.loads((Path(__file__).parent.parent / "fixtures/panels/current_limiting_feeder_fuse.json").read_text("utf-8"))
+DEMO = json.loads(
+    (Path(__file__).parent.parent / "fixtures/panels/current_limiting_feeder_fuse.json").read_text("utf-8")
+)
 
 
 def branch(**more: object) -> dict:
@@ -63,7 +65,11 @@ def test_the_order_of_components_does_not_matter() -> None:
 
 @pytest.mark.parametrize(
     ("target", "available", "adequate", "margin", "on_target"),
-    [("22 kA", "22 kA", True, 0, True), ("65 kA", "18 kA", True, 4_000, False), ("10 kA", "22.5 kA", False, -500, True)],
+    [
+        ("22 kA", "22 kA", True, 0, True),
+        ("65 kA", "18 kA", True, 4_000, False),
+        ("10 kA", "22.5 kA", False, -500, True),
+    ],
 )
 def test_adequacy(target: str, available: str, adequate: bool, margin: int, on_target: bool) -> None:
     supply = {"voltage": "480 V", "system": "ungrounded_delta", "available_fault_current": available}
@@ -85,7 +91,10 @@ def test_adequacy_is_unknown_where_no_current_is_stated_and_false_where_the_rati
 
 def test_the_adequacy_shown_is_the_worst_of_the_supplies() -> None:
     wye = {"voltage": "480Y/277 V", "system": "solidly_grounded_wye"}
-    supplies = [{"id": "A", **wye, "available_fault_current": "5 kA"}, {"id": "B", **wye, "available_fault_current": "30 kA"}]
+    supplies = [
+        {"id": "A", **wye, "available_fault_current": "5 kA"},
+        {"id": "B", **wye, "available_fault_current": "30 kA"},
+    ]
     document = panel(breaker("FC1", "A", "10 kA"), breaker("FC2", "B", "14 kA"), supplies=supplies)
     found = sccr.rate(document).adequacy.as_dict()
 

@@ -97,7 +97,7 @@ def _reassessed(now: Assessment, lifted: frozenset[str], newly: frozenset[str]) 
         devices = {device for name in touched for device in now.memberships.get(name, ())}
         moved = {device: now.branches[device] for device in devices}
         credits = {**credits, **branch_credits(case, moved, values, at)}
-        parts = {name for branch in moved.values() for name in branch.withstand} | touched
+        parts = frozenset(name for branch in moved.values() for name in branch.withstand) | touched
         renewed = credited_values(case, parts & now.scope.counted, values, now.memberships, credits, at)
         after = {**after, **renewed}
     transformers = transformer_results(case, now.scope, values) if now.transformers else now.transformers

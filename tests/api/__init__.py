@@ -1,1 +1,1 @@
-"""Tests of the part of the tree that this folder mirrors."""
+"""Tests of the service, through its application and through the real server."""

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 import yaml
+from flask import Flask
 from flask.testing import FlaskClient
 from jsonschema import Draft202012Validator
 from jsonschema import FormatChecker
@@ -26,9 +27,14 @@ def catalogue() -> Catalogue:
     return Catalogue.from_document(CATALOGUE.read_bytes())
 
 
+@pytest.fixture(scope="session")
+def app() -> Flask:
+    return create_app(Settings(catalogue=CATALOGUE))
+
+
 @pytest.fixture
-def client() -> FlaskClient:
-    return create_app(Settings(catalogue=CATALOGUE)).test_client()
+def client(app: Flask) -> FlaskClient:
+    return app.test_client()
 
 
 @pytest.fixture(scope="session")

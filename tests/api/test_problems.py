@@ -2,12 +2,12 @@
 
 import json
 import logging
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from werkzeug.exceptions import ImATeapot
 
 from api import create_app
 from api.logs import JsonLines
@@ -28,8 +28,6 @@ def failing() -> FlaskClient:
 
     @app.get("/teapot")
     def teapot() -> str:
-        from werkzeug.exceptions import ImATeapot
-
         raise ImATeapot
 
     assert isinstance(app, Flask)
@@ -37,7 +35,7 @@ def failing() -> FlaskClient:
 
 
 @pytest.fixture
-def lines(caplog: pytest.LogCaptureFixture) -> Iterator[pytest.LogCaptureFixture]:
+def lines(caplog: pytest.LogCaptureFixture) -> pytest.LogCaptureFixture:
     caplog.set_level(logging.INFO, "sccr.service")
     return caplog
 

@@ -71,7 +71,7 @@ class BranchStock(ProtectionStock):
                 exempt = {"reason": "not in the fault path", "reference": "drawing 12"}
                 outlet = outlet.below(self.add("X", "terminal_block", outlet, exempt=exempt))
             outlet = outlet.below(self.piece(kind, outlet))
-        if choose.chance(1):
+        if self.sloppy and choose.chance(3):
             protector = self.add("F", "supplementary_protector", outlet)
             outlet = outlet.below(protector)
         if choose.chance(60):
@@ -124,12 +124,12 @@ class BranchStock(ProtectionStock):
     def control(self, outlet: Outlet) -> None:
         """A control circuit: its OCPD, its transformer and what is behind."""
         choose = self.choose
-        if choose.chance(2):
+        if self.sloppy and choose.chance(6):
             tap = outlet.below(self.add("F", "supplementary_protector", outlet, circuit="control"))
         elif choose.chance(45):
             tap = self.breaker(outlet, feeder=False, circuit="control")
         else:
-            tap = self.fuse(outlet, False, ("CC", "CC", "midget", "J"), circuit="control")
+            tap = self.fuse(outlet, False, ("CC", "CC", "CC", "J", "CC", "midget"), circuit="control")
         written = {"kva": "0.5 kVA", "secondary": choose.pick(("120 V", "24 V"))}
         coil = self.add("T", "transformer", tap, circuit="control", phases=1, transformer=written)
         behind = tap.below(coil)

@@ -30,7 +30,7 @@ class Panel(BranchStock):
         super().__init__(choose)
         self.supplies: list[Part] = []
         self.outlets: list[Outlet] = []
-        self.level = choose.pick(("middle", "high", "high", "high", "high", "low", "middle", "high"))
+        self.level = choose.pick(("middle", "high", "high", "high", "high", "high", "middle", "high", "low"))
 
     def supply(self, site: Site) -> None:
         """A supply, perhaps protected ahead of the panel, and the panel's main devices."""

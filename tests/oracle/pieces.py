@@ -24,7 +24,7 @@ INTERRUPTING = {
     "stout": (65, 100, 100, 200, 200, 300, 42),
     "secondary": (5, 5, 10, 10, 22, 5, 5, 2),
 }
-UNMARKED = {"low": 30, "middle": 8, "high": 2, "stout": 1, "secondary": 15}  # per cent
+UNMARKED = {"low": 30, "middle": 4, "high": 1, "stout": 0, "secondary": 10}  # per cent
 TESTED = (18, 22, 30, 42, 50, 65, 65, 85, 100, 100, 200)
 SIZES = (15, 20, 30, 60, 100, 200, 400, 600)
 CLASS_SIZES: dict[str, tuple[int, ...]] = {
@@ -80,6 +80,7 @@ class Outlet:
     conductors: int
     guard: Part | None
     level: str
+    peaks: tuple[float, ...] = ()  # kA that the feeder device ahead lets through
 
     def below(self, part: Part) -> "Outlet":
         """The same circuit behind a part."""
@@ -106,7 +107,7 @@ class Stock:
         self.components.append(part)
         return part
 
-    def rating(self, outlet: Outlet, kiloamperes: int) -> Part:
+    def rating(self, outlet: Outlet, kiloamperes: float) -> Part:
         """A marking that serves at the outlet, as a rule."""
         choose, site = self.choose, outlet.site
         voltages = [*site.straight, *site.slash]
@@ -115,7 +116,7 @@ class Stock:
         voltage = choose.pick(voltages)
         if self.slips():
             voltage = choose.pick(("480Y/277 V", "240/120 V", "120 V", "240 V"))
-        exact = f"{kiloamperes * 1000} A" if choose.chance(5) else f"{kiloamperes} kA"
+        exact = f"{kiloamperes * 1000:g} A" if choose.chance(5) else f"{kiloamperes:g} kA"
         direct = {"supply": "dc"} if site.dc and not self.slips() else {}
         return {"voltage": voltage, "current": exact, **direct}
 
@@ -140,7 +141,9 @@ class Stock:
         has_row = kind in HAS_ROW and not outlet.site.dc
         if has_row and choose.chance(UNMARKED[outlet.level]):
             return []
-        plain = self.rating(outlet, choose.pick(WITHSTANDS[outlet.level]))
+        near_peak = outlet.level in ("middle", "high") and outlet.peaks and choose.chance(60)
+        values = outlet.peaks if near_peak else WITHSTANDS[outlet.level]
+        plain = self.rating(outlet, choose.pick(values))
         if not choose.chance(35):
             return [plain]
         tested = self.rating(outlet, choose.pick(TESTED))

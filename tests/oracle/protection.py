@@ -1,8 +1,12 @@
 """Random breakers, fuses in their holders, and self-protected controllers."""
 
+from collections.abc import Sequence
 from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
+from tests.oracle.combinations import as_read
+from tests.oracle.combinations import row_of
 from tests.oracle.pieces import BRANCH_CLASSES
 from tests.oracle.pieces import CLASS_SIZES
 from tests.oracle.pieces import FEEDER_CLASSES
@@ -15,9 +19,18 @@ from tests.oracle.pieces import UNMARKED
 from tests.oracle.pieces import Outlet
 from tests.oracle.pieces import Part
 from tests.oracle.pieces import Stock
+from tests.oracle.quantities import scaled
+from tests.oracle.tables import LET_THROUGH
 
 CLASS_RATINGS = {"G": (100, 50), "H": (10,), "renewable": (10,), "midget": (10, 50, 100)}
 LET_THROUGH_POINTS = ((10, 8), (22, 10), (35, 12), (42, 14), (65, 16), (100, 20), (150, 25))
+
+
+def _edges(outlet: Outlet, feeder: bool, peaks: Sequence[float | Decimal]) -> tuple[float, ...]:
+    """Withstands that just pass behind a feeder device, or just fail, once in four."""
+    exact = [float(peak) for peak in peaks]
+    just_below = [peak - 0.5 for peak in exact[-1:] if peak > 1]
+    return (*exact, *just_below) if feeder and exact else outlet.peaks
 
 
 class ProtectionStock(Stock):
@@ -47,9 +60,10 @@ class ProtectionStock(Stock):
             part["current_limiting"] = True
             part["let_through"] = self.let_through(outlet)
         if not feeder and outlet.guard is not None and choose.chance(35):
-            part["interrupting_ratings"] = [self.rating(outlet, choose.pick((10, 14, 18, 22)))]
+            part["interrupting_ratings"] = [self.rating(outlet, choose.pick((14, 18, 22, 25)))]
             part["series_ratings"] = [self.series(outlet)]
-        return replace(outlet, feeds=(part["id"],), guard=part)
+        peaks = [scaled(point["peak"], "kA") / 1000 for point in part.get("let_through", [])]
+        return replace(outlet, feeds=(part["id"],), guard=part, peaks=_edges(outlet, feeder, peaks))
 
     def let_through(self, outlet: Outlet) -> list[Part]:
         """Some published points, the curve now and then not rising."""
@@ -90,7 +104,11 @@ class ProtectionStock(Stock):
         if outlet.site.dc or choose.chance(35):
             kiloamperes = choose.pick(CLASS_RATINGS.get(fuse_class, (200, 100, 50, 65, 300)))
             part["interrupting_ratings"] = [self.rating(outlet, kiloamperes)]
-        return replace(inner, feeds=(part["id"],), guard=part)
+        voltage = 480 if fuse_class == "G" else 300 if part.get("voltage_rating") == "300 V" else 600
+        key = (str(as_read(fuse_class)), voltage)
+        row = row_of(*key, Decimal(size)) if key in LET_THROUGH else {}
+        peaks = [peak for peak, _ in row.values()]
+        return replace(inner, feeds=(part["id"],), guard=part, peaks=_edges(outlet, feeder, peaks))
 
     def holder(self, outlet: Outlet, fuse_class: str, size: int, **fields: Any) -> Part:
         """A holder or fused switch that the fuse fits, as a rule."""

@@ -74,7 +74,9 @@ def test_two_contactors_behind_one_single_pole_are_not_joined() -> None:
         ("480 V", 3, "solidly_grounded_wye", "solidly_grounded_wye"),
     ],
 )
-def test_what_an_unstated_secondary_is_taken_for(secondary: str, phases: int, system: str | None, expected: str) -> None:
+def test_what_an_unstated_secondary_is_taken_for(
+    secondary: str, phases: int, system: str | None, expected: str
+) -> None:
     stated = {"secondary_system": system} if system else {}
     nameplate = transformer("TA1", "QA1", "10 kVA", secondary, phases=phases, **stated)
 

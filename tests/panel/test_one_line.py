@@ -31,7 +31,10 @@ def test_the_nearest_protection_of_each_path() -> None:
 
 def test_a_supplementary_protector_and_a_field_device_protect_nothing() -> None:
     one_line = drawn(
-        breaker("QA1"), part("supplementary_protector", "FC1", "QA1"), breaker("FC2", "FC1", location="field"), motor("M", "FC2")
+        breaker("QA1"),
+        part("supplementary_protector", "FC1", "QA1"),
+        breaker("FC2", "FC1", location="field"),
+        motor("M", "FC2"),
     )
 
     assert one_line.protection["M"] == {"QA1"}

@@ -195,7 +195,7 @@ def test_the_other_quantities_are_read_exactly() -> None:
     assert quantity.volt_amperes("5 kVA") == Decimal(5000)
     assert quantity.volt_amperes("1.5 MVA") == Decimal(1_500_000)
     assert quantity.percent("2.1 %") == quantity.percent("2.1%") == Decimal("2.1")
-    assert quantity.i2t("30000 A²s") == quantity.i2t("30000 A2s") == quantity.i2t("30000 A²·s") == Decimal(30)
+    assert quantity.i2t("30000 A²s") == quantity.i2t("30000 A2s") == quantity.i2t("30000 A²·s") == Decimal(30_000)
     assert quantity.i2t("0.03 kA²s") == quantity.i2t("0.03 kA2s") == quantity.i2t("0.03 kA²·s") == Decimal(30)
     assert quantity.frequency("60 Hz") == quantity.frequency("60.0 Hz") == "60 Hz"
     assert quantity.length("12 ft") == Decimal("3.6576")

@@ -16,7 +16,7 @@ from sccr.ul508a.subject import serves
 from sccr.ul508a.subject import system_text
 from sccr.ul508a.value import Remark
 from sccr.units import VOLT
-from sccr.units import current_text
+from sccr.units import ampere_rating_text
 from sccr.units import volts_text
 
 CLAUSE = "SB4.2"
@@ -120,7 +120,7 @@ def _holder_fit(case: Subject, fuse: Component) -> Iterator[Remark]:
             message = f"class {fuse.fuse_class} does not fit {holder.id}, a class {holder.fuse_class} holder"
             yield Remark("error", "fuse-does-not-fit", fuse.id, CLAUSE, message)
         if holder.amperes is not None and fuse.amperes is not None and fuse.amperes > holder.amperes:
-            message = f"{current_text(fuse.amperes)} in {holder.id} of {current_text(holder.amperes)}"
+            message = f"{ampere_rating_text(fuse.amperes)} in {holder.id} of {ampere_rating_text(holder.amperes)}"
             yield Remark("error", "fuse-above-holder", fuse.id, CLAUSE, message)
 
 

@@ -40,7 +40,7 @@ def component_values(case: Subject, scope: Scope) -> dict[str, Value]:
 
 def values_with_lifted(
     case: Subject, scope: Scope, before: dict[str, Value], lifted: frozenset[str], newly: frozenset[str]
-) -> tuple[dict[str, Value], set[str]]:
+) -> tuple[dict[str, Value], frozenset[str]]:
     """Return the values with `lifted` out of the way, and which of them moved when `newly` was lifted.
 
     Only a lifted part, and a part whose value a lifted device cuts, can move.

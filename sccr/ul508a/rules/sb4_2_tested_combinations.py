@@ -10,6 +10,7 @@ from sccr.ul508a.rules.sb4_2_interrupting_ratings import in_non_rejecting_holder
 from sccr.ul508a.subject import Subject
 from sccr.ul508a.tables import LetThroughRow
 from sccr.units import MilliAmperes
+from sccr.units import ampere_rating_text
 from sccr.units import current_text
 
 CLAUSE = "SB4.2"
@@ -29,7 +30,7 @@ def device_text(device: Component) -> str:
     if device.fuse_class:
         words.append(f"class {device.fuse_class}")
     if device.amperes is not None:
-        words.append(current_text(device.amperes))
+        words.append(ampere_rating_text(device.amperes))
     if device.part:
         words.append(device.part)
     return f"{device.id} ({', '.join(words)})"
@@ -40,7 +41,7 @@ def specified_text(spec: ProtectedBy) -> str:
     what = f"fuse class {' or '.join(spec.fuse_classes)}" if spec.device == "fuse" else "circuit breaker"
     if spec.parts:
         what += f" {' or '.join(spec.parts)}"
-    return what + (f", max {current_text(spec.max_amperes)}" if spec.max_amperes is not None else "")
+    return what + (f", max {ampere_rating_text(spec.max_amperes)}" if spec.max_amperes is not None else "")
 
 
 def named_device(spec: ProtectedBy, device: Component, case: Subject) -> Claim | None:
@@ -93,7 +94,7 @@ def _other_class(case: Subject, spec: ProtectedBy, marked: MilliAmperes, device:
             specified = _specified_row(case, name, spec.max_amperes or 0)
             if specified is not None and all(_within(row, specified, column or 0) for row in fitted):
                 text = f"{device_text(device)} lets through no more than class {name}"
-                text += f" {current_text(spec.max_amperes or 0)} at {current_text(column or 0)}"
+                text += f" {ampere_rating_text(spec.max_amperes or 0)} at {current_text(column or 0)}"
                 return Claim(level, f"{text} (Table SB4.2)")
     return None
 

@@ -11,6 +11,7 @@ from sccr.panel.voltage import Voltage
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.rules.sb4_2_tested_combinations import fitted_rows
 from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices_outside
+from sccr.units import ampere_rating_text
 from sccr.units import current_text
 
 
@@ -60,7 +61,7 @@ def upstream_text(device: Component) -> str:
     what = f"class {device.fuse_class} fuse" if device.kind.name == "fuse" else device.kind.label
     if device.part:
         what += f" {device.part}"
-    return what + (f", {current_text(device.amperes)} maximum" if device.amperes is not None else "")
+    return what + (f", {ampere_rating_text(device.amperes)} maximum" if device.amperes is not None else "")
 
 
 def _grounding(supply: Supply, voltage: Voltage) -> Iterator[FieldCondition]:
@@ -79,7 +80,7 @@ def _fuse(found: Assessment, fuse: Component) -> Iterator[FieldCondition]:
     holders = found.case.one_line.holders(fuse.id)
     unknown = not holders or any(holder.fuse_class is None for holder in holders)
     if fuse.id in relied_on(found) or (unknown and fitted_rows(found.case, fuse)):
-        text = f"{fuse.id} to be fitted with class {fuse.fuse_class} fuses, {current_text(fuse.amperes)} maximum"
+        text = f"{fuse.id} to be fitted with class {fuse.fuse_class} fuses, {ampere_rating_text(fuse.amperes)} maximum"
         if unknown:
             text += f", in a rejection-type holder rated at least {current_text(found.values[fuse.id].current)}"
         yield FieldCondition("fuses", fuse.id, text)

@@ -79,7 +79,9 @@ def test_a_fuse_in_a_holder_of_another_class(holder: str, fitted: str, fits: boo
 
 @pytest.mark.parametrize(("amperes", "found"), [("30 A", set()), ("31 A", {"fuse-above-holder"})])
 def test_amperes_of_a_fuse_above_its_holder(amperes: str, found: set) -> None:
-    holder = part("fused_disconnect_switch", "QB1", "S", ampere_rating="30 A", short_circuit_ratings=withstands("200 kA"))
+    holder = part(
+        "fused_disconnect_switch", "QB1", "S", ampere_rating="30 A", short_circuit_ratings=withstands("200 kA")
+    )
 
     assert errors(panel(holder, fuse("FU1", "QB1", "J", amperes))) == found
 
@@ -156,7 +158,9 @@ def test_a_miniature_fuse_above_125_v_as_branch_protection() -> None:
 
 def test_errors_behind_a_transformer_withhold_as_well() -> None:
     document = panel(
-        breaker("FC1"), transformer("TA1", "FC1", "5 kVA", "120 V", phases=1), breaker("FC2", "TA1", "5 kA", "480Y/277 V")
+        breaker("FC1"),
+        transformer("TA1", "FC1", "5 kVA", "120 V", phases=1),
+        breaker("FC2", "TA1", "5 kA", "480Y/277 V"),
     )
 
     assert errors(document) == {"slash-rating-on-system"}
@@ -164,7 +168,10 @@ def test_errors_behind_a_transformer_withhold_as_well() -> None:
 
 def test_all_errors_are_named_at_once() -> None:
     document = panel(
-        breaker("FC1", "S", "65 kA", "240 V"), contactor("KM1", "S", "65 kA"), motor("MA1", "KM1", phases=3), motor("M2", "FC1")
+        breaker("FC1", "S", "65 kA", "240 V"),
+        contactor("KM1", "S", "65 kA"),
+        motor("MA1", "KM1", phases=3),
+        motor("M2", "FC1"),
     )
 
     assert errors(document) == {"voltage-above-rating", "unprotected-branch"}

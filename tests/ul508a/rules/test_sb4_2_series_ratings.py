@@ -61,7 +61,7 @@ def test_it_holds_at_its_voltage_only() -> None:
 
 @pytest.mark.parametrize(("current", "expected"), [("140 A", 65), ("140.1 A", 14)])
 def test_motors_between_the_devices_may_contribute_one_percent(current: str, expected: int) -> None:
-    """NFPA 70 (NEC) 240.86(C): 1 % of the lower device's own 14 kA is 140 A; the lower device's own motor is not counted."""
+    """NFPA 70 (NEC) 240.86(C): 1 % of the lower 14 kA is 140 A; the lower device's own motor is not counted."""
     document = two_branches(series(), current, own="90 A")
 
     assert kiloamperes(document) == expected

@@ -17,9 +17,7 @@ from tests.drawing import withstands
 
 
 def with_device(device: dict, rating: dict, **more: object) -> dict:
-    return panel(
-        device, contactor("KM1", device["id"], short_circuit_ratings=[rating]), motor("MA1", "KM1"), **more
-    )
+    return panel(device, contactor("KM1", device["id"], short_circuit_ratings=[rating]), motor("MA1", "KM1"), **more)
 
 
 @pytest.mark.parametrize(

@@ -60,7 +60,9 @@ def test_t1_up_to_10_kva_with_parts_of_5_ka(kva: str, device: str, part_rating: 
         ("5 kVA", "120 V", "1.9 kA", 1.9),
     ],
 )
-def test_t2_up_to_5_kva_and_120_v_with_parts_of_2_ka(kva: str, secondary: str, part_rating: str, expected: float) -> None:
+def test_t2_up_to_5_kva_and_120_v_with_parts_of_2_ka(
+    kva: str, secondary: str, part_rating: str, expected: float
+) -> None:
     assert kiloamperes(behind(single(kva, secondary), "5 kA", part_rating)) == expected
 
 

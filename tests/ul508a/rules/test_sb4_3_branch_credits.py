@@ -23,9 +23,7 @@ from tests.drawing import withstands
 
 def branch(feeder: dict, part_rating: str, device: dict | None = None, **more: object) -> dict:
     branch_device = device or fuse("FU9", feeder["id"], "CC", "15 A")
-    return panel(
-        feeder, branch_device, contactor("KM1", branch_device["id"], part_rating), motor("MA1", "KM1"), **more
-    )
+    return panel(feeder, branch_device, contactor("KM1", branch_device["id"], part_rating), motor("MA1", "KM1"), **more)
 
 
 @pytest.mark.parametrize("row", [row for rows in tables().let_through.values() for row in rows], ids=str)
@@ -45,7 +43,12 @@ def test_f1_every_row_of_table_sb4_2_credits_at_its_peaks(row: object) -> None:
     for column in row.columns:
         peak, level = Decimal(column.peak) / 1_000_000, Decimal(column.available) / 1_000_000
         best = max(c.available for c in row.columns if c.peak <= column.peak) / 1_000_000
-        document = branch(device, f"{peak} kA", fuse("FU9", "FU1", "J", "1 A", interrupting_ratings=interrupts("500 kA")), supply=supply)
+        document = branch(
+            device,
+            f"{peak} kA",
+            fuse("FU9", "FU1", "J", "1 A", interrupting_ratings=interrupts("500 kA")),
+            supply=supply,
+        )
         assert kiloamperes(document) == max(best, float(peak)) >= level
 
 
@@ -76,9 +79,7 @@ def test_f2_peak_is_compared_with_rms_without_conversion() -> None:
 
 
 def test_f3_some_interrupting_rating_is_lower() -> None:
-    device = part(
-        "combination_motor_controller", "QA9", "FU9", short_circuit_ratings=withstands("30 kA")
-    )
+    device = part("combination_motor_controller", "QA9", "FU9", short_circuit_ratings=withstands("30 kA"))
     document = panel(fuse("FU1", "S", "J", "60 A"), fuse("FU9", "FU1", "CC", "15 A"), device, motor("MA1", "QA9"))
 
     assert kiloamperes(document) == 30

@@ -19,12 +19,17 @@ TWO = [
 
 
 def test_the_main_alone_never_suffices_but_caps_the_panel() -> None:
-    assert kiloamperes(panel(breaker("QA1", "S", "10 kA"), breaker("FC1", "QA1"), contactor("KM1", "FC1", "65 kA"))) == 10
+    assert (
+        kiloamperes(panel(breaker("QA1", "S", "10 kA"), breaker("FC1", "QA1"), contactor("KM1", "FC1", "65 kA"))) == 10
+    )
 
 
 def test_a_series_of_ties_names_every_weakest_link() -> None:
     document = panel(
-        breaker("FC1"), contactor("KM1", "FC1", "5 kA"), contactor("KM2", "KM1", "5 kA"), contactor("KM3", "KM2", "5.1 kA")
+        breaker("FC1"),
+        contactor("KM1", "FC1", "5 kA"),
+        contactor("KM2", "KM1", "5 kA"),
+        contactor("KM3", "KM2", "5.1 kA"),
     )
 
     assert limits(document) == ["KM1", "KM2"]

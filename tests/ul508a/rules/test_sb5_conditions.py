@@ -24,7 +24,10 @@ def test_a_slash_rating_asks_for_the_grounding_of_the_supply() -> None:
         "supply S to be a solidly grounded wye, 480Y/277 V maximum"
     ]
     assert texts(panel(breaker("FC1")), "supply-grounding") == []
-    assert len(texts(panel(breaker("FC1", "S", "10 kA", "240/120 V", poles=2), supply=THREE_WIRE), "supply-grounding")) == 1
+    assert (
+        len(texts(panel(breaker("FC1", "S", "10 kA", "240/120 V", poles=2), supply=THREE_WIRE), "supply-grounding"))
+        == 1
+    )
 
 
 def test_upstream_protection_is_a_condition_only_where_it_is_relied_on() -> None:
@@ -58,7 +61,9 @@ def test_an_upstream_breaker_is_named_by_its_part() -> None:
     )
 
     assert rated(document).rating.current == 65_000_000  # no more than the breaker interrupts
-    assert texts(document, "upstream-protection") == ["supply S to be protected by circuit breaker GB-3P-30, 30 A maximum"]
+    assert texts(document, "upstream-protection") == [
+        "supply S to be protected by circuit breaker GB-3P-30, 30 A maximum"
+    ]
 
 
 def test_a_branch_that_rests_on_the_upstream_device_is_worth_what_that_interrupts() -> None:
@@ -74,7 +79,11 @@ def test_a_branch_that_rests_on_the_upstream_device_is_worth_what_that_interrupt
 def test_fuses_that_the_rating_rests_on_are_named() -> None:
     holder = part("fuseholder", "XF1", "S", fuse_class="J", short_circuit_ratings=withstands("200 kA"))
     document = panel(
-        holder, fuse("FU1", "XF1", "J", "60 A"), breaker("FC1", "FU1"), contactor("KM1", "FC1", "10 kA"), motor("M", "KM1")
+        holder,
+        fuse("FU1", "XF1", "J", "60 A"),
+        breaker("FC1", "FU1"),
+        contactor("KM1", "FC1", "10 kA"),
+        motor("M", "KM1"),
     )
 
     assert texts(document, "fuses") == ["FU1 to be fitted with class J fuses, 60 A maximum"]

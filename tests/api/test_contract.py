@@ -1,0 +1,306 @@
+"""openapi.yaml is what the service does: each example is run, each answer is held against its schema."""
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from flask.testing import FlaskClient
+from openapi_spec_validator import validate
+from werkzeug.test import TestResponse
+
+from api import create_app
+from api.problem_types import PROBLEM_TYPES
+from sccr import InvalidDocument
+from sccr import load_panel
+from sccr.panel.kinds import kinds
+from sccr.panel.voltage import System
+from sccr.schema import quantity
+from sccr.schema.document import ComponentSchema
+from sccr.schema.misread import QuantityError
+from sccr.schema.ratings import FUSE_CLASSES
+from sccr.ul508a.value import Basis
+
+from .conftest import PANELS
+from .conftest import ROOT
+from .conftest import Schemas
+
+CONTRACT: dict[str, Any] = yaml.safe_load((ROOT / "openapi.yaml").read_text("utf-8"))
+#: What no request can provoke: these are provoked in test_problems and test_health.
+FAULTS_OF_THE_SERVICE = {"internal_error", "not_ready"}
+SCHEMAS: dict[str, Any] = CONTRACT["components"]["schemas"]
+
+
+@dataclass(frozen=True)
+class Example:
+    """An answer of the contract and the request that leads to it."""
+
+    name: str
+    status: str
+    media_type: str
+    schema: str
+    request: dict[str, Any] | None
+    answer: Any
+
+    @property
+    def id(self) -> str:
+        return f"{self.name}-{self.status}"
+
+
+def resolved(response: dict[str, Any]) -> dict[str, Any]:
+    reference = response.get("$ref")
+    if reference is None:
+        return response
+    assert reference.startswith("#/components/responses/")
+    found = CONTRACT["components"]["responses"][reference.rsplit("/", 1)[1]]
+    assert isinstance(found, dict)
+    return found
+
+
+def operations() -> Iterator[tuple[str, str, dict[str, Any]]]:
+    for path, methods in CONTRACT["paths"].items():
+        for method, operation in methods.items():
+            yield path, method.upper(), operation
+
+
+def examples() -> Iterator[Example]:
+    """Yield every example of an answer; that of a shared response once."""
+    seen: set[str] = set()
+    for path, method, operation in operations():
+        bodies = operation.get("requestBody", {}).get("content", {}).get("application/json", {}).get("examples", {})
+        for status, response in operation["responses"].items():
+            for media_type, content in resolved(response).get("content", {}).items():
+                for name, example in content.get("examples", {}).items():
+                    if name in seen and "$ref" in response:
+                        continue
+                    seen.add(name)
+                    asked = example.get("x-request")
+                    if asked is None and name in bodies:
+                        body = json.dumps(bodies[name]["value"])
+                        headers = {"Content-Type": "application/json"}
+                        asked = {"method": method, "path": path, "headers": headers, "body": body}
+                    schema = content["schema"]["$ref"].rsplit("/", 1)[1]
+                    yield Example(name, str(status), media_type, schema, asked, example["value"])
+
+
+EXAMPLES = list(examples())
+
+
+def send(client: FlaskClient, asked: dict[str, Any]) -> TestResponse:
+    headers = dict(asked.get("headers", {}))
+    stated = headers.pop("Content-Length", None)
+    overrides = {} if stated is None else {"CONTENT_LENGTH": stated}
+    data = b" " * asked["bytes"] if "bytes" in asked else asked.get("body")
+    return client.open(
+        asked["path"], method=asked["method"], headers=headers, data=data, environ_overrides=overrides
+    )
+
+
+def lasting(value: Any) -> Any:
+    """Return an answer without what is another in each request, or in each version of the engine."""
+    if isinstance(value, dict):
+        passing = ("request_id", "engine_version", "version", "tables_digest")
+        return {name: lasting(member) for name, member in value.items() if name not in passing}
+    return [lasting(each) for each in value] if isinstance(value, list) else value
+
+
+def test_the_contract_is_valid_openapi() -> None:
+    validate(CONTRACT)
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda each: each.id)
+def test_each_example_is_of_its_schema(schemas: Schemas, example: Example) -> None:
+    assert schemas.faults(example.schema, example.answer) == []
+
+
+@pytest.mark.parametrize("example", [e for e in EXAMPLES if e.name not in FAULTS_OF_THE_SERVICE], ids=lambda e: e.id)
+def test_each_example_is_what_the_service_answers(schemas: Schemas, example: Example) -> None:
+    assert example.request is not None, "no request leads to it"
+    response = send(create_app().test_client(), example.request)
+    assert example.status in (str(response.status_code), "default")
+    assert response.content_type == example.media_type
+    answer = json.loads(response.data)
+    assert schemas.faults(example.schema, answer) == []
+    assert lasting(answer) == lasting(example.answer)
+
+
+def test_each_example_of_a_request_has_its_answer() -> None:
+    answered = {example.name for example in EXAMPLES}
+    for _, _, operation in operations():
+        for content in operation.get("requestBody", {}).get("content", {}).values():
+            assert content["examples"].keys() <= answered
+    assert {e.name for e in EXAMPLES if e.request is None} == FAULTS_OF_THE_SERVICE
+
+
+def test_each_type_of_problem_has_an_example_that_says_the_same() -> None:
+    shown = {e.answer["type"]: e.answer for e in EXAMPLES if e.schema == "Problem"}
+    assert shown.keys() == {kind.uri for kind in PROBLEM_TYPES.values()}
+    for kind in PROBLEM_TYPES.values():
+        assert (shown[kind.uri]["title"], shown[kind.uri]["status"]) == (kind.title, kind.status)
+
+
+def test_the_wrong_example_is_refused_by_the_schema_too(schemas: Schemas) -> None:
+    bodies = CONTRACT["paths"]["/v1/ratings"]["post"]["requestBody"]["content"]["application/json"]["examples"]
+    faulty = {name for name, body in bodies.items() if schemas.faults("PanelDocument", body["value"])}
+    assert faulty == {"invalid_document"}
+
+
+@pytest.mark.parametrize("panel", PANELS, ids=lambda path: path.stem)
+def test_each_demo_panel_and_its_rating_are_of_their_schemas(
+    client: FlaskClient, schemas: Schemas, panel: Path
+) -> None:
+    document = json.loads(panel.read_bytes())
+    assert schemas.faults("PanelDocument", document) == []
+    response = client.post("/v1/ratings", json=document)
+    assert response.status_code == 200
+    assert schemas.faults("Rating", json.loads(response.data)) == []
+
+
+@pytest.mark.parametrize("path", ["/health/live", "/health/ready", "/v1/editions", "/problems/not-found", "/nowhere"])
+def test_other_answers_are_of_their_schemas_too(client: FlaskClient, schemas: Schemas, path: str) -> None:
+    names = {"/health/live": "Live", "/health/ready": "Ready", "/v1/editions": "Editions", "/nowhere": "Problem"}
+    assert schemas.faults(names.get(path, "ProblemPage"), json.loads(client.get(path).data)) == []
+
+
+def test_the_contract_and_the_service_have_the_same_routes() -> None:
+    automatic = {"HEAD", "OPTIONS"}
+    served = {
+        (re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", rule.rule), method)
+        for rule in create_app().url_map.iter_rules()
+        for method in (rule.methods or set()) - automatic
+    }
+    assert served == {(path, method) for path, method, _ in operations()}
+
+
+def test_the_contract_is_served_as_it_is_written(client: FlaskClient) -> None:
+    response = client.get("/openapi.yaml")
+    assert response.content_type == "application/yaml; charset=utf-8"
+    assert response.data == (ROOT / "openapi.yaml").read_bytes()
+    assert json.loads(client.get("/openapi.json").data) == CONTRACT
+
+
+def test_each_answer_names_its_request() -> None:
+    for path, method, operation in operations():
+        for status, response in operation["responses"].items():
+            assert "X-Request-Id" in resolved(response)["headers"], f"{method} {path} {status}"
+
+
+class TestTheWordsOfTheContract:
+    """What the contract enumerates is what the engine knows; a new kind is a row in a table and a line here."""
+
+    def test_kinds(self) -> None:
+        assert SCHEMAS["Kind"]["enum"] == list(kinds())
+
+    def test_systems(self) -> None:
+        assert SCHEMAS["System"]["enum"] == [system.value for system in System]
+
+    def test_fuse_classes(self) -> None:
+        assert SCHEMAS["FuseClass"]["enum"] == list(FUSE_CLASSES)
+
+    def test_fields_of_a_component(self) -> None:
+        assert SCHEMAS["Component"]["properties"].keys() == ComponentSchema().load_fields.keys()
+
+    def test_what_values_are_taken_from(self) -> None:
+        """`lifted` marks a part in the staircase of next limits, which shows its ratings only."""
+        assert set(SCHEMAS["Basis"]["enum"]) == {basis.value for basis in Basis} - {Basis.LIFTED}
+
+
+def closed(schema: Any) -> Iterator[tuple[Any, bool]]:
+    """Yield every object with properties in a schema, and whether it refuses others."""
+    if isinstance(schema, dict):
+        if schema.get("type") == "object" and "properties" in schema:
+            yield list(schema["properties"]), schema.get("additionalProperties") is False
+        for member in schema.values():
+            yield from closed(member)
+    elif isinstance(schema, list):
+        for each in schema:
+            yield from closed(each)
+
+
+def test_no_object_takes_fields_that_it_does_not_name() -> None:
+    """A misspelt rating must not vanish."""
+    assert [properties for properties, refuses in closed(SCHEMAS) if not refuses] == []
+
+
+READERS = {
+    "Current": quantity.current,
+    "AmpereRating": quantity.ampere_rating,
+    "SystemVoltage": quantity.system_voltage,
+    "ApparentPower": quantity.volt_amperes,
+    "Power": quantity.power,
+    "Percentage": quantity.percent,
+    "ClearingI2t": quantity.i2t,
+    "Frequency": quantity.frequency,
+}
+NUMBERS = (
+    *("65", "100", "0.5", "1.125", "65.000", "480.500", "0", "0.0", "065", "65.", ".5", "-5", "+5"),
+    *("1e3", "65,000", "65 000", "nan", "inf", "٥", ""),
+)
+UNITS = (
+    *("kA", "A", "mA", "ka", "KA", "MA", "V", "kV", "v", "VA", "kVA", "MVA", "hp", "HP", "kW", "W", "%"),
+    *("kA²s", "A²s", "A2s", "A²·s", "A2", "Hz", "kHz", "hz", "ft", ""),
+)
+SPACES = ("", " ", "  ", "\u00a0")
+SLASHED = ("480Y/277 V", "240/120 V", "480Y/277V", "0.48Y/0.277 kV", "480Y / 277 V", "480y/277 V", "480/277/120 V")
+
+
+@pytest.mark.parametrize("name", READERS)
+def test_a_quantity_is_of_the_schema_exactly_where_the_service_reads_it(schemas: Schemas, name: str) -> None:
+    written = [f"{number}{space}{unit}" for number in NUMBERS for space in SPACES for unit in UNITS]
+    differing = [text for text in (*written, *SLASHED) if reads(name, text) is bool(schemas.faults(name, text))]
+    assert differing == []
+    assert all(reads(name, text) for text in SCHEMAS[name]["examples"])
+
+
+def reads(name: str, text: str) -> bool:
+    try:
+        READERS[name](text)
+    except QuantityError:
+        return False
+    return True
+
+
+MISTAKES: dict[str, dict[str, Any]] = {
+    "a misspelt field": {"horse_power": "5 hp"},
+    "a bare number": {"ampere_rating": 30},
+    "a wrong unit": {"ampere_rating": "30 V"},
+    "an unknown kind": {"kind": "contacter"},
+    "poles as text": {"poles": "3"},
+    "five poles": {"poles": 5},
+    "no part of a pole": {"poles": 2.5},
+    "a flag in words": {"self_protected": "yes"},
+    "null": {"mounting": None},
+    "an empty list of sources": {"fed_from": []},
+    "a source twice": {"fed_from": ["MAINS", "MAINS"]},
+    "two phases": {"phases": 2},
+    "a rating without its voltage": {"short_circuit_ratings": [{"current": "5 kA"}]},
+    "a fuse without its classes": {
+        "short_circuit_ratings": [
+            {"voltage": "480 V", "current": "5 kA", "protected_by": {"device": "fuse", "max_ampere_rating": "30 A"}}
+        ]
+    },
+    "a breaker without anything": {
+        "short_circuit_ratings": [
+            {"voltage": "480 V", "current": "5 kA", "protected_by": {"device": "circuit_breaker"}}
+        ]
+    },
+    "an exemption without its reason": {"exempt": {"reference": "drawing 4"}},
+    "an id with a space at its end": {"id": "-QA1 "},
+    "an id that is too long": {"id": "Q" * 65},
+    "a transformer on direct current": {"transformer": {"secondary_system": "dc", "secondary": "120 V"}},
+}
+
+
+@pytest.mark.parametrize("name", MISTAKES)
+def test_a_mistake_is_refused_by_schema_and_service_alike(
+    schemas: Schemas, starter: dict[str, Any], name: str
+) -> None:
+    load_panel(starter)
+    starter["components"][1].update(MISTAKES[name])
+    assert schemas.faults("PanelDocument", starter)
+    with pytest.raises(InvalidDocument):
+        load_panel(starter)

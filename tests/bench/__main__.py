@@ -1,0 +1,48 @@
+"""`python -m tests.bench`: one run, medians of several rounds."""
+
+from collections.abc import Callable
+from statistics import median
+from time import process_time
+from typing import Any
+
+from rich.console import Console
+from rich.table import Table
+
+import sccr
+from tests.bench.lines import line_of
+
+SIZES = (10, 50, 500, 5_000, 10_000)
+
+
+def milliseconds(action: Callable[[], Any], rounds: int) -> float:
+    """The median processor time of an action [ms] over several rounds, after one to warm up."""
+    action()
+    times = []
+    for _ in range(rounds):
+        start = process_time()
+        action()
+        times.append(process_time() - start)
+    return median(times) * 1_000
+
+
+def one_rating(console: Console) -> None:
+    table = Table("components", "load CPU ms", "rate ms", "as_dict ms", "total ms", "ms a component")
+    totals: dict[int, float] = {}
+    for size in SIZES:
+        document = line_of(size)
+        panel = sccr.load_panel(document)
+        rating = sccr.rate_panel(panel)
+        rounds = max(3, 400 // size)
+        parts = [
+            milliseconds(lambda document=document: sccr.load_panel(document), rounds),
+            milliseconds(lambda panel=panel: sccr.rate_panel(panel), rounds),
+            milliseconds(rating.as_dict, rounds),
+        ]
+        totals[size] = sum(parts)
+        table.add_row(f"{size:,}", *(f"{part:.2f}" for part in [*parts, sum(parts)]), f"{sum(parts) / size:.4f}")
+    console.print(table)
+    console.print(f"growth from 500 to 5,000 components: {totals[5_000] / totals[500]:.1f} times (linear: 10)")
+    console.print(f"growth from 500 to 10,000 components: {totals[10_000] / totals[500]:.1f} times (linear: 20)")
+
+
+one_rating(Console())
