@@ -16,7 +16,7 @@ class Settings:
     """
 
     host: str = "127.0.0.1"
-    port: int = 8080
+    port: int = 8008
     workers: int = 2
     threads: int = 4
     max_body_bytes: int = 2 * MEBIBYTE

@@ -23,8 +23,9 @@ class RatedCurrent:
 
     @property
     def text(self) -> str:
-        """Return the rating as it is marked on the nameplate."""
-        return f"{current_text(self.current)} rms symmetrical, {self.voltage} maximum"
+        """Return the rating as it is marked on the nameplate. A direct current has no symmetrical rms value."""
+        kind = "" if self.voltage.endswith(" DC") else " rms symmetrical"
+        return f"{current_text(self.current)}{kind}, {self.voltage} maximum"
 
     def as_dict(self) -> dict[str, Any]:
         """Return the fields of the contract."""

@@ -78,6 +78,7 @@ def test_adequacy(target: str, available: str, adequate: bool, margin: int, on_t
     assert (found["adequate"], found["margin_amperes"]) == (adequate, margin)
     assert found["available_fault_current"]["basis"] == "stated in the document"
     assert found["target"]["adequate"] is on_target
+    assert ("rating-below-target" in codes(branch(supply=supply, target=target), "warning")) is not on_target
 
 
 def test_adequacy_is_unknown_where_no_current_is_stated_and_false_where_the_rating_is_withheld() -> None:
@@ -100,6 +101,13 @@ def test_the_adequacy_shown_is_the_worst_of_the_supplies() -> None:
 
     assert (found["adequate"], found["available_fault_current"]["supply"]) == (False, "B")
     assert [entry["adequate"] for entry in found["supplies"]] == [True, False]
+
+
+def test_a_direct_current_is_not_called_rms_symmetrical() -> None:
+    marked = {"interrupting_ratings": [{"current": "5 kA", "voltage": "60 V", "supply": "dc"}]}
+    document = panel(breaker("FC1", current=None, **marked), supply={"voltage": "48 V", "system": "dc"})
+
+    assert rated(document).rating.text == "5 kA, 60 V DC maximum"
 
 
 def test_every_current_is_given_to_read_and_to_compute_with() -> None:

@@ -51,7 +51,7 @@ def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue |
     if wrong:
         raise InvalidDocument(in_document_order(wrong, written))
     return Panel(
-        identity=own["panel"],
+        identity=dict(sorted(own["panel"].items())),  # the same rating however the document orders it
         supplies=tuple([supply(each, catalogue) for each in content.supplies]),
         components=tuple(map(component, content.components, content.completed)),
         edition=own.get("edition", default_edition),

@@ -177,6 +177,10 @@ def _comparison_remarks(found: Assessment, withheld: bool) -> list[Remark]:
             text = f"supply {comparison.supply}: rated {current_text(comparison.rating)}, below the available"
             message = f"{text} {current_text(comparison.current)} (NEC 409.22(A), 670.5)"
             remarks.append(Remark("warning", "rating-below-available", None, "SB4.4", message))
+    target = adequacy.target
+    if target is not None and target.rating is not None and not target.adequate:
+        text = f"rated {current_text(target.rating)}, below the order's target {current_text(target.current)}"
+        remarks.append(Remark("warning", "rating-below-target", None, "SB4.4", text))
     for supply in found.case.panel.supplies:
         if supply.source is not None:
             message = f"supply {supply.id}: the current of `source` is not computed; state available_fault_current"

@@ -1,7 +1,11 @@
 """openapi.yaml is what the service does: each example is run, each answer is held against its schema."""
 
 import json
+import os
 import re
+import shutil
+import subprocess
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -181,6 +185,26 @@ def test_the_contract_is_served_as_it_is_written(client: FlaskClient) -> None:
     assert response.content_type == "application/yaml; charset=utf-8"
     assert response.data == (ROOT / "openapi.yaml").read_bytes()
     assert json.loads(client.get("/openapi.json").data) == CONTRACT
+
+
+INSTALLED = """
+from sccr_api import create_app
+client = create_app().test_client()
+assert client.get("/openapi.yaml").data == open("openapi.yaml", "rb").read()
+assert client.get("/health/ready").status_code == 200
+"""
+
+
+def test_the_service_runs_under_the_name_that_the_wheel_gives_it(tmp_path: Path) -> None:
+    """Installed, the package is called otherwise and has the contract beside its modules."""
+    shutil.copytree(ROOT / "api", tmp_path / "sccr_api", ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copy(ROOT / "openapi.yaml", tmp_path / "sccr_api")
+    shutil.copytree(ROOT / "sccr", tmp_path / "sccr", ignore=shutil.ignore_patterns("__pycache__"))
+    command = [sys.executable, "-P", "-c", INSTALLED]
+    environment = {**os.environ, "PYTHONPATH": str(tmp_path)}
+    folder = tmp_path / "sccr_api"
+    ended = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, timeout=60)
+    assert ended.returncode == 0, ended.stderr
 
 
 def test_each_answer_names_its_request() -> None:

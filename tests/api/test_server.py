@@ -137,6 +137,24 @@ def test_sigterm_lets_it_finish_and_its_log_is_lines_of_json() -> None:
     assert [line["route"] for line in lines if line.get("request_id") == "last-1"] == ["/health/ready"]
 
 
+def test_sigterm_lets_a_request_under_way_finish() -> None:
+    body = PANELS[0].read_bytes()
+    with started() as (process, address):
+        host, port = address.removeprefix("http://").split(":")
+        with socket.create_connection((host, int(port)), timeout=30) as connection:
+            connection.sendall(HEAD + f"Expect: 100-continue\r\nContent-Length: {len(body)}\r\n\r\n".encode())
+            assert connection.recv(65_536).startswith(b"HTTP/1.1 100 ")  # a worker has it, and waits for the body
+            process.send_signal(signal.SIGTERM)
+            with pytest.raises(subprocess.TimeoutExpired):
+                process.wait(timeout=1)
+            connection.sendall(body)
+            answer = b""
+            while piece := connection.recv(65_536):
+                answer += piece
+        assert answer.startswith(b"HTTP/1.1 200 ")
+        assert process.wait(timeout=60) == 0
+
+
 def test_it_does_not_share_a_port_that_is_taken(url: str) -> None:
     """With reuse_port a second service would start without a word and take half of the requests."""
     with pytest.raises(CannotServe, match="Address already in use"):

@@ -7,6 +7,8 @@ from hypothesis import given
 from hypothesis import settings
 from hypothesis import strategies as st
 
+from tests.oracle.edges import edge_panels
+from tests.oracle.edges import let_through_edges
 from tests.oracle.panels import panels
 from tests.oracle.panels import random_panel
 from tests.oracle.survival import largest_survived
@@ -39,6 +41,18 @@ def test_most_panels_have_a_rating_and_many_different_ones() -> None:
     rated = [rating for rating in ratings if rating is not None]
     assert 0.7 * len(ratings) < len(rated) < len(ratings)
     assert len(set(rated)) > 15
+
+
+def test_the_edges_of_table_sb4_2_turn_on_one_ampere() -> None:
+    """A part of exactly the peak is lifted, one of an ampere less is not lifted as far."""
+    ratings = [largest_survived(document) for document in let_through_edges()]
+    pairs = list(zip(ratings[::2], ratings[1::2], strict=True))
+    assert all(exact is not None and less is not None and exact > less for exact, less in pairs)
+
+
+def test_every_edge_panel_has_a_rating_or_a_reason() -> None:
+    for document in edge_panels():
+        assert (largest_survived(document) is None) == bool(withheld(document))
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -191,7 +191,7 @@ def _assumed(case: Subject, component: Component) -> Value:
     if assumed is None:
         because = f"unmarked {label} beyond the last row of Table SB4.1: state short_circuit_ratings"
         return Value(0, Basis.MISSING, because, code="no-rating")
-    band = f" ({assumed.condition})" if assumed.condition else ""
+    band = f", {assumed.condition}" if assumed.condition else ""
     because = f"unmarked {label}{band}: {current_text(assumed.current)}, Table SB4.1"
     return Value(assumed.current, Basis.TABLE, because, component.voltage)
 
