@@ -17,6 +17,7 @@ from hypothesis import given
 from hypothesis import settings
 
 import sccr
+from tests.oracle.edges import edge_panels
 from tests.oracle.panels import panels
 from tests.oracle.panels import random_panel
 from tests.oracle.survival import largest_survived
@@ -200,3 +201,13 @@ def test_a_withheld_panel_never_carries_a_number() -> None:
             assert any(f["severity"] == "error" or f["code"] == "rating-not-required" for f in found["findings"])
 
     assert withheld > 10
+
+
+def test_panels_on_the_edges_of_the_tables() -> None:
+    """Some thousands of small panels, each exactly at, or just off, one number of Tables SB4.1 and SB4.2."""
+    count = 0
+    for document in edge_panels():
+        assert current(document) == largest_survived(document), document["components"]
+        count += 1
+
+    assert count > 3_000

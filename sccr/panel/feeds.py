@@ -100,14 +100,17 @@ def _unstated_system(voltage: Voltage, phases: int) -> System:
     return System.UNGROUNDED_DELTA if phases == 3 else System.SINGLE_PHASE_TWO_WIRE
 
 
-def switched(feed: Feed, component: Component) -> Feed:
-    """Return the feed that the poles of a component leave: what the component is judged at and feeds on."""
+def switched(feed: Feed, component: Component, line_to_line: bool = False) -> Feed:
+    """Return the feed that the poles of a component leave: what the component is judged at and feeds on.
+
+    line_to_line: the single pole is joined with others further on, and so stands between two lines.
+    """
     poles = component.poles
     if not component.kind.switches_poles or poles is None or poles >= feed.conductors:
         return feed
     if poles == 2:
         return replace(feed, conductors=2)
-    if component.line_to_line:
+    if component.line_to_line or line_to_line:
         return replace(feed, conductors=2, pole=component.id)
     if feed.neutral and feed.to_ground is not None:
         return replace(feed, conductors=1, line=feed.to_ground, pole=component.id)
@@ -126,21 +129,37 @@ class Feeds:
 
 
 def feeds(one_line: OneLine) -> Feeds:
-    """Return what each component of the diagram is fed with."""
+    """Return what each component of the diagram is fed with.
+
+    Single poles that are joined further on stand line-to-line: where there are any, a second walk takes them so.
+    """
+    found = _walked(one_line, frozenset())
+    poles = {feed.pole for name in found.joined for feed in _arriving(one_line, name, found.own)}
+    joined = frozenset(pole for pole in poles if pole is not None)
+    return replace(_walked(one_line, joined), joined=found.joined) if joined else found
+
+
+def _walked(one_line: OneLine, line_to_line: frozenset[str]) -> Feeds:
     incoming: dict[str, tuple[Feed, ...]] = {}
     own: dict[str, tuple[Feed, ...]] = {}
     joined: set[str] = set()
-    starts = {s.id: (supply_feed(s),) for s in one_line.supplies.values()}
     for name in one_line.order:
-        arriving: list[Feed] = []
-        for source in one_line.line_side[name]:
-            arriving += starts.get(source.id) or _leaving(one_line, source, own[source.id])
+        arriving = _arriving(one_line, name, own)
         incoming[name] = _joined(arriving)
         if any(feed not in arriving for feed in incoming[name]):
             joined.add(name)
         component = one_line.components[name]
-        own[name] = tuple(dict.fromkeys(switched(feed, component) for feed in incoming[name]))
+        joins = name in line_to_line
+        own[name] = tuple(dict.fromkeys(switched(feed, component, joins) for feed in incoming[name]))
     return Feeds(incoming, own, frozenset(joined))
+
+
+def _arriving(one_line: OneLine, name: str, own: dict[str, tuple[Feed, ...]]) -> list[Feed]:
+    arriving: list[Feed] = []
+    for source in one_line.line_side[name]:
+        supply = one_line.supplies.get(source.id)
+        arriving += [supply_feed(supply)] if supply else _leaving(one_line, source, own[source.id])
+    return arriving
 
 
 def _leaving(one_line: OneLine, source: Source, fed: tuple[Feed, ...]) -> tuple[Feed, ...]:

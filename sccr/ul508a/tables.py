@@ -57,13 +57,17 @@ class LetThroughRow:
 
 @dataclass(frozen=True, slots=True)
 class FuseClass:
-    """A fuse class: interrupting rating when unmarked [mA], its voltage limit [mV], the class it is read as."""
+    """A fuse class: interrupting rating when unmarked [mA], its voltage limit [mV], the class it is read as.
+
+    may_be_replaced: whether another class may take its place in a tested combination (R4).
+    """
 
     name: str
     default_interrupting: MilliAmperes | None
     up_to: MilliVolts | None
     assumed_row: str | None
     read_as: str | None
+    may_be_replaced: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +167,7 @@ def _fuse_class(row: Row) -> FuseClass:
         _millivolts(row["up_to_v"]),
         row["assumed_row"] or None,
         row["read_as"] or None,
+        row["may_be_replaced"] == "yes",
     )
 
 

@@ -99,9 +99,7 @@ def send(client: FlaskClient, asked: dict[str, Any]) -> TestResponse:
     stated = headers.pop("Content-Length", None)
     overrides = {} if stated is None else {"CONTENT_LENGTH": stated}
     data = b" " * asked["bytes"] if "bytes" in asked else asked.get("body")
-    return client.open(
-        asked["path"], method=asked["method"], headers=headers, data=data, environ_overrides=overrides
-    )
+    return client.open(asked["path"], method=asked["method"], headers=headers, data=data, environ_overrides=overrides)
 
 
 def lasting(value: Any) -> Any:
@@ -320,9 +318,7 @@ MISTAKES: dict[str, dict[str, Any]] = {
 
 
 @pytest.mark.parametrize("name", MISTAKES)
-def test_a_mistake_is_refused_by_schema_and_service_alike(
-    schemas: Schemas, starter: dict[str, Any], name: str
-) -> None:
+def test_a_mistake_is_refused_by_schema_and_service_alike(schemas: Schemas, starter: dict[str, Any], name: str) -> None:
     load_panel(starter)
     starter["components"][1].update(MISTAKES[name])
     assert schemas.faults("PanelDocument", starter)

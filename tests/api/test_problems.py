@@ -40,9 +40,7 @@ def lines(caplog: pytest.LogCaptureFixture) -> pytest.LogCaptureFixture:
     return caplog
 
 
-def test_a_fault_of_the_service_is_500_without_its_cause(
-    failing: FlaskClient, lines: pytest.LogCaptureFixture
-) -> None:
+def test_a_fault_of_the_service_is_500_without_its_cause(failing: FlaskClient, lines: pytest.LogCaptureFixture) -> None:
     response = failing.get("/fails", headers={"X-Request-Id": "order-4711"})
     assert response.status_code == 500
     assert response.content_type == "application/problem+json"

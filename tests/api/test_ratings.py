@@ -228,9 +228,7 @@ class TestTheMediaType:
 
 class TestTheAcceptHeader:
     @pytest.mark.parametrize("accept", ["", "*/*", "application/*", JSON, "text/html, */*;q=0.1"])
-    def test_what_lets_json_pass_is_answered(
-        self, client: FlaskClient, starter: dict[str, Any], accept: str
-    ) -> None:
+    def test_what_lets_json_pass_is_answered(self, client: FlaskClient, starter: dict[str, Any], accept: str) -> None:
         assert post(client, starter, headers={"Accept": accept}).status_code == 200
 
     @pytest.mark.parametrize("accept", ["text/html", "application/xml", "application/json;q=0", "image/*"])
@@ -254,9 +252,7 @@ class TestTheLength:
         client = create_app(Settings(max_body_bytes=1_000)).test_client()
         stream = io.BytesIO(b'{"format": "panel/1"}' + b" " * 5_000)
         environ = {"wsgi.input_terminated": True, "wsgi.input": stream}
-        response = client.post(
-            "/v1/ratings", content_type=JSON, content_length=stated, environ_overrides=environ
-        )
+        response = client.post("/v1/ratings", content_type=JSON, content_length=stated, environ_overrides=environ)
         problem(response, 413, "body-too-large")
         assert stream.tell() <= 1_001
 

@@ -33,9 +33,7 @@ JSON = {"Content-Type": "application/json"}
 def started(port: int = 0) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """Start the service in a process of its own, on a free port; yield it with its address."""
     command = [sys.executable, "-c", PROGRAM + START, str(port), str(CATALOGUE)]
-    with subprocess.Popen(
-        command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    ) as process:
+    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
         try:
             assert process.stdout is not None
             yield process, process.stdout.readline().strip()

@@ -65,7 +65,9 @@ def test_markdown_and_derivation() -> None:
 
 def test_every_problem_of_a_bad_document_is_named_and_the_others_are_still_rated(tmp_path: Path) -> None:
     bad = tmp_path / "bad.json"
-    document = panel(contactor("KM1", "S", short_circuit_ratings=[{"current": 65, "voltage": "480 V"}]), contactor("K2", "X"))
+    document = panel(
+        contactor("KM1", "S", short_circuit_ratings=[{"current": 65, "voltage": "480 V"}]), contactor("K2", "X")
+    )
     bad.write_text(json.dumps(document), "utf-8")
     status, out, err = run("rate", str(bad), RATED, "--format", "json")
 

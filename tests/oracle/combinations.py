@@ -89,7 +89,7 @@ def as_read(fuse_class: str | None) -> str | None:
 def _substituted(drawing: Drawing, part: dict[str, Any], condition: dict[str, Any], marked: int) -> int | None:
     """R4: the best claim at which the fitted class lets through no more than a named one."""
     fitted = fitted_row(drawing, part["id"])
-    claims = {marked, *(c * KILOAMPERE for c in (100, 50) if c * KILOAMPERE <= marked)}
+    claims = {marked, *(c * KILOAMPERE for c in (200, 100, 50) if c * KILOAMPERE <= marked)}
     for claim in sorted(claims, reverse=True):
         column = next((c for c in COLUMNS_KA if claim <= c * KILOAMPERE), None)
         for named in condition.get("fuse_classes", []):

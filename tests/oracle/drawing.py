@@ -194,7 +194,21 @@ def control_is_honoured(drawing: Drawing, id: str) -> bool:
     def ends_power(step: Step) -> bool:
         return is_ocpd(drawing, step.id) and not power_ocpds_below(drawing, step.id)
 
-    return is_control(drawing, id) and all(any(map(ends_power, p)) for p in paths(drawing, id))
+    honoured = is_control(drawing, id) and all(any(map(ends_power, p)) for p in paths(drawing, id))
+    return honoured and not taps_power(drawing, id)
+
+
+def taps_power(drawing: Drawing, id: str) -> bool:
+    """The first control device at a supply's own voltage on some path: it counts (section 1, point 5)."""
+    if not is_ocpd(drawing, id) and drawing.parts[id]["kind"] != "supplementary_protector":
+        return False
+
+    def behind_a_tap(path: Path) -> bool:
+        return any(is_ocpd(drawing, s.id) and is_control(drawing, s.id) for s in path)
+
+    to = paths(drawing, id)
+    at_supply = any(not any(is_transformer(drawing, s.id) for s in path) for path in to)
+    return at_supply and not all(map(behind_a_tap, to))
 
 
 @once

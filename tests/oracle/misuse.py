@@ -8,11 +8,9 @@ from tests.oracle.combinations import fits
 from tests.oracle.combinations import holders_of
 from tests.oracle.drawing import LOADS
 from tests.oracle.drawing import Drawing
-from tests.oracle.drawing import branch_ocpds
 from tests.oracle.drawing import control_is_honoured
 from tests.oracle.drawing import counts
 from tests.oracle.drawing import in_panel
-from tests.oracle.drawing import is_feeder
 from tests.oracle.drawing import is_ocpd
 from tests.oracle.drawing import nearest_ocpd
 from tests.oracle.drawing import once
@@ -122,13 +120,10 @@ def _lacks_line_to_line(drawing: Drawing, id: str) -> bool:
 
 
 def _miniature(drawing: Drawing, id: str) -> Iterator[str]:
-    """A miniature fuse above 125 V as the branch OCPD of a power circuit."""
+    """A miniature fuse above 125 V as branch or feeder OCPD of a power circuit."""
     part = drawing.parts[id]
     if part["kind"] != "fuse" or part.get("fuse_class") != "miniature":
         return
     above = any(circuit.volts > 125 for circuit in judged_at(drawing, id))
-    ends = [p for p in drawing.parts if not is_ocpd(drawing, p) and not is_feeder(drawing, p)]
-    own_load = any(id in branch_ocpds(drawing, p) for p in ends)
-    ends_branch = own_load or not is_feeder(drawing, id)
-    if above and part.get("circuit") != "control" and ends_branch:
+    if above and part.get("circuit") != "control":
         yield "a miniature fuse above 125 V"

@@ -14,6 +14,7 @@ from tests.oracle.combinations import fitted_row
 from tests.oracle.combinations import sits_in_open_holder
 from tests.oracle.drawing import Drawing
 from tests.oracle.drawing import Path
+from tests.oracle.drawing import below
 from tests.oracle.drawing import branch_ocpds
 from tests.oracle.drawing import counts
 from tests.oracle.drawing import crosses_transformer
@@ -91,7 +92,9 @@ def _fallen(drawing: Drawing, supply_id: str, current: int) -> list[str]:
     asked = [p for p in parts if counts(drawing, p)]
     weak = [p for p in asked if not _stands(drawing, p, current)]
     transformers = [p for p in parts if is_transformer(drawing, p) and passes(drawing, p)]
-    return weak + [t for t in transformers if _relied_on(drawing, primary_ocpds(drawing, t)) < current]
+    weak += [t for t in transformers if _relied_on(drawing, primary_ocpds(drawing, t)) < current]
+    ends = [p for p in parts if p not in asked and not below(drawing, p) and not is_ocpd(drawing, p)]
+    return weak + [p for p in ends if _relied_on(drawing, branch_ocpds(drawing, p)) < current]
 
 
 def _stands_open(drawing: Drawing, id: str, supply_id: str) -> bool:
@@ -127,22 +130,29 @@ def _is_withstand(drawing: Drawing, id: str) -> bool:
 
 
 def _credited(drawing: Drawing, id: str, current: int) -> bool:
-    """A current-limiting feeder device lets the whole branch stand it, on every path."""
+    """A current-limiting feeder device lets the whole branch stand it, on every path.
+
+    A part that stands by a tested combination must pass by its unconditional marking as well.
+    """
     worth = step_a(drawing, id)
-    if worth is None or worth.tested or not _is_withstand(drawing, id):
+    if worth is None or not _is_withstand(drawing, id):
         return False
     if any(crosses_transformer(drawing, path) for path in paths(drawing, id)):
         return False
     if is_feeder(drawing, id):
         option = drawing.options.get("credit_feeder_components", False)
-        return option and _limited(drawing, paths(drawing, id), worth.value, current)
-    return all(_branch_credited(drawing, ocpd, current) for ocpd in branch_ocpds(drawing, id))
+        own = worth.plain if worth.tested else worth.value
+        return option and _limited(drawing, paths(drawing, id), own, current)
+    by_itself = worth.plain if worth.tested else None
+    return all(_branch_credited(drawing, ocpd, current, by_itself) for ocpd in branch_ocpds(drawing, id))
 
 
-def _branch_credited(drawing: Drawing, ocpd: str | None, current: int) -> bool:
+def _branch_credited(drawing: Drawing, ocpd: str | None, current: int, by_itself: int | None) -> bool:
     if ocpd is None:
         return False
     weakest = _weakest_of_branch(drawing, ocpd)
+    if by_itself is not None:
+        weakest = min(weakest, by_itself)
     return _limited(drawing, paths(drawing, ocpd), weakest, current)
 
 

@@ -233,7 +233,7 @@ def test_control_transformer_is_not_asked() -> None:
         unmarked("T1", "transformer", "F1", circuit="control", transformer={"secondary": "24 V"}),
         unmarked("F2", "supplementary_protector", "T1", circuit="control"),
     )
-    assert largest_survived(document) == 65 * KA
+    assert largest_survived(document) == 22 * KA
     power = breaker("Q1", "Q0", "42 kA")
     assert largest_survived({**document, "components": [*document["components"], power]}) == 22 * KA
 

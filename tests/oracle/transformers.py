@@ -29,26 +29,32 @@ def hidden(drawing: Drawing, path: Path) -> bool:
 
 @once
 def passes(drawing: Drawing, id: str) -> bool:
-    """T1, T2 or T3 for every winding of an isolated transformer with a primary OCPD."""
+    """T1, T2 or T3, the same for every winding, of an isolated transformer with a primary OCPD."""
     transformer = drawing.parts[id].get("transformer", {})
     if not power_ocpds_below(drawing, id) or transformer.get("isolated") is False:
         return False
     if "kva" not in transformer or None in primary_ocpds(drawing, id):
         return False
-    return all(_winding_passes(drawing, id, n + 1) for n in range(len(windings(drawing, id))))
+    numbers = [n + 1 for n in range(len(windings(drawing, id)))]
+    used = [n for n in numbers if _weakest_behind(drawing, id, n) < float("inf")]
+    return any(all(rule(drawing, id, n) for n in used) for rule in (_t1, _t2, _t3))
 
 
 def primary_ocpds(drawing: Drawing, id: str) -> list[str | None]:
     return [nearest_ocpd(drawing, path) for path in paths(drawing, id)]
 
 
-def _winding_passes(drawing: Drawing, id: str, winding: int) -> bool:
-    kva = scaled(drawing.parts[id]["transformer"]["kva"], "VA", "kVA", "MVA") / 1000
-    weakest = _weakest_behind(drawing, id, winding)
-    t1 = kva <= 10 and weakest >= 5 * KILOAMPERE
-    line = secondary(drawing, id, winding).line
-    t2 = kva <= 5 and line <= 120 and weakest >= 2 * KILOAMPERE
-    return t1 or t2 or _t3(drawing, id, winding, weakest)
+def _kva(drawing: Drawing, id: str) -> Decimal:
+    return scaled(drawing.parts[id]["transformer"]["kva"], "VA", "kVA", "MVA") / 1000
+
+
+def _t1(drawing: Drawing, id: str, winding: int) -> bool:
+    return _kva(drawing, id) <= 10 and _weakest_behind(drawing, id, winding) >= 5 * KILOAMPERE
+
+
+def _t2(drawing: Drawing, id: str, winding: int) -> bool:
+    small = _kva(drawing, id) <= 5 and secondary(drawing, id, winding).line <= 120
+    return small and _weakest_behind(drawing, id, winding) >= 2 * KILOAMPERE
 
 
 def _weakest_behind(drawing: Drawing, id: str, winding: int) -> float:
@@ -70,7 +76,7 @@ def _seen_through(drawing: Drawing, part: str, id: str, winding: int) -> bool:
     return False
 
 
-def _t3(drawing: Drawing, id: str, winding: int, weakest: float) -> bool:
+def _t3(drawing: Drawing, id: str, winding: int) -> bool:
     """T3: everything behind stands what the secondary can deliver."""
     impedance = drawing.parts[id]["transformer"].get("impedance")
     if impedance is None or not drawing.options.get("transformer_impedance_credit", True):
@@ -78,7 +84,7 @@ def _t3(drawing: Drawing, id: str, winding: int, weakest: float) -> bool:
     centre_tapped = secondary(drawing, id, winding).system == THREE_WIRE
     if centre_tapped and not _all_two_pole(drawing, id, winding):
         return False
-    return weakest >= deliverable(drawing, id, winding)
+    return _weakest_behind(drawing, id, winding) >= deliverable(drawing, id, winding)
 
 
 def _all_two_pole(drawing: Drawing, id: str, winding: int) -> bool:

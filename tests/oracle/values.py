@@ -24,10 +24,11 @@ from tests.oracle.tables import MOTOR_CONTROLLER_BANDS
 
 
 class Worth(NamedTuple):
-    """A value, and whether it stands only by a tested combination."""
+    """A value, whether it stands only by a tested combination, and what is marked without condition."""
 
     value: int
     tested: bool = False
+    plain: int = 0
 
 
 def marked_ratings(part: dict[str, Any]) -> list[dict[str, Any]]:
@@ -61,7 +62,7 @@ def own_worth(drawing: Drawing, id: str) -> Worth | None:
     plain = max((_current(r) for r in serving if "protected_by" not in r), default=0)
     tested = max((tested_worth(drawing, id, r) for r in serving if "protected_by" in r), default=0)
     if plain or tested:
-        return Worth(max(plain, tested), tested > plain)
+        return Worth(max(plain, tested), tested > plain, plain)
     if not marked:
         return _worth(assumed(drawing, id))
     if not serving or any("protected_by" not in rating for rating in marked):

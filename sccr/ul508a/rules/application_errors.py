@@ -31,10 +31,11 @@ def application_errors(found: Assessment) -> Iterator[Remark]:
         return
     for name in case.one_line.order:
         component = case.one_line.components[name]
-        if name in found.scope.counted:
+        if name in found.scope.counted or not (component.control or component.in_field):
             yield from _value_errors(found, component)
         yield from _phases(case, component)
-        if not component.in_field:
+        honoured_control = component.control and name in found.scope.exempt
+        if not component.in_field and not honoured_control:
             yield from _circuit_errors(case, component)
     yield from _unprotected(found)
     for supply, device in branch_devices_outside(case).items():
@@ -44,9 +45,9 @@ def application_errors(found: Assessment) -> Iterator[Remark]:
 
 
 def _value_errors(found: Assessment, component: Component) -> Iterator[Remark]:
-    case, value = found.case, found.values[component.id]
+    case, value = found.case, found.values.get(component.id)
     fed = case.feeds_of(component.id)
-    if value.missing:
+    if value is not None and value.missing:
         code = _voltage_code(component, fed) if value.code == "voltage-above-rating" else value.code
         yield Remark("error", code, component.id, CLAUSE, value.because)
     elif component.voltage is not None:
@@ -128,9 +129,7 @@ def _miniature_as_branch(case: Subject, fuse: Component) -> Iterator[Remark]:
     limit = int(case.tables.limits["miniature_fuse_branch_voltage"] * VOLT)
     if fuse.fuse_class != "miniature" or fuse.control:
         return
-    children = [case.one_line.components[child] for child in case.one_line.load_side[fuse.id]]
-    power = not children or any(not child.control for child in children)
-    if power and any(feed.line > limit for feed in case.feeds_of(fuse.id)):
+    if any(feed.line > limit for feed in case.feeds_of(fuse.id)):
         message = f"a miniature fuse is no branch or feeder protection above {volts_text(limit)} V"
         yield Remark("error", "miniature-fuse-as-branch", fuse.id, CLAUSE, message)
 

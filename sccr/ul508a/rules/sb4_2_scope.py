@@ -21,9 +21,15 @@ class Scope:
 
 
 def scope(case: Subject) -> Scope:
-    """Return what counts for the rating. A control circuit counts up to the device that taps power for it."""
+    """Return what counts for the rating.
+
+    A control circuit counts up to the device that taps power for it; behind a device that feeds no further
+    power-circuit protective device its parts are exempt.
+    """
     one_line = case.one_line
-    guarded = _behind_own_protection(one_line)
+    guarded = _behind(one_line, one_line.protective - one_line.power_protection_behind)
+    control = frozenset(name for name in one_line.protective if one_line.components[name].control)
+    guarded -= _taps(case, _behind(one_line, control))
     exempt: dict[str, str] = {}
     for component in case.panel.components:
         reason = _exemption(case, component, guarded)
@@ -71,11 +77,22 @@ def _metered(one_line: OneLine, component: Component) -> bool:
     return all(source is not None and source.kind.instrument_source for source in sources)
 
 
-def _behind_own_protection(one_line: OneLine) -> set[str]:
-    """Return what has, on every path, a device ahead that feeds no further power-circuit protective device."""
-    guarded: set[str] = set()
-    last = one_line.protective - one_line.power_protection_behind
+def _behind(one_line: OneLine, devices: frozenset[str]) -> set[str]:
+    """Return what has one of these devices ahead of it on every path."""
+    behind: set[str] = set()
     for name in one_line.order:
-        if all(source.id in last or source.id in guarded for source in one_line.line_side[name]):
-            guarded.add(name)
-    return guarded
+        if all(source.id in devices or source.id in behind for source in one_line.line_side[name]):
+            behind.add(name)
+    return behind
+
+
+def _taps(case: Subject, behind_control: set[str]) -> set[str]:
+    """Return the devices that take power for a control circuit at a supply's own voltage: the first of each path."""
+    taps = set()
+    for component in case.panel.components:
+        device = component.protective or component.kind.supplementary
+        if component.control and device and component.id not in behind_control:
+            origins = {feed.origin for feed in case.feeds.incoming[component.id]}
+            if origins & case.one_line.supplies.keys():
+                taps.add(component.id)
+    return taps

@@ -111,6 +111,8 @@ def _within(fitted: LetThroughRow, specified: LetThroughRow, available: MilliAmp
 
 def _specified_row(case: Subject, name: str, max_amperes: MilliAmperes) -> LetThroughRow | None:
     """Return the row of a specified class; a class with rows of several voltages is read at the lowest (settled 8)."""
+    if not case.tables.fuse_classes[name].may_be_replaced:
+        return None
     voltages = {row.voltage for row in case.tables.let_through.get(name, ())}
     return case.tables.let_through_row(name, max_amperes, min(voltages)) if voltages else None
 

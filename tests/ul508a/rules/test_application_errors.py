@@ -97,6 +97,19 @@ def test_single_pole_breakers_line_to_line_need_the_marking() -> None:
     assert errors(panel(poles[0], part("heater", "EB1", "FC1"))) == set()
 
 
+def test_single_pole_fuses_joined_line_to_line_are_judged_line_to_line() -> None:
+    poles = [fuse(name, "S", "T", "15 A", poles=1, voltage_rating="300 V") for name in ("FU1", "FU2")]
+
+    assert errors(panel(*poles, part("heater", "EB1", ["FU1", "FU2"]))) == {"voltage-above-rating"}
+    assert errors(panel(*poles, part("heater", "EB1", "FU1"), part("heater", "EB2", "FU2"))) == set()
+
+
+def test_a_voltage_rating_is_held_to_the_circuit_though_the_part_is_exempt() -> None:
+    assert errors(panel(breaker("FC1"), part("reactor", "RA1", "FC1", voltage_rating="240 V"))) == {
+        "voltage-above-rating"
+    }
+
+
 def test_a_wye_without_neutral_has_no_line_to_neutral_circuit() -> None:
     supply = {"voltage": "480Y/277 V", "system": "solidly_grounded_wye", "wires": 3}
 

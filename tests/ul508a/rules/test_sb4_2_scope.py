@@ -118,6 +118,18 @@ def test_a_control_transformer_leaves_only_its_primary_device_to_count() -> None
     assert kiloamperes(document) == 14
 
 
+def test_a_control_breaker_behind_a_main_taps_power_and_counts() -> None:
+    """The main feeds no power-circuit device, but the control breaker is still what takes power for control."""
+    document = panel(
+        breaker("QA1", "S", "65 kA"),
+        breaker("FC9", "QA1", "22 kA", circuit="control", poles=2),
+        breaker("FC8", "FC9", "5 kA", circuit="control", poles=2),
+        transformer("TA1", "FC9", "0.5 kVA", "120 V", circuit="control"),
+    )
+
+    assert kiloamperes(document) == 22
+
+
 def test_control_marked_parts_on_the_feeder_without_a_device_of_their_own_count() -> None:
     document = panel(
         breaker("QA1", "S", "65 kA"),

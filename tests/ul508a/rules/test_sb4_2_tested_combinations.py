@@ -41,6 +41,7 @@ def with_device(device: dict, rating: dict, **more: object) -> dict:
         ("J", "30 A", "G", "30 A", "100 kA", 5),  # 7.5 against 7
         ("J", "30 A", "K5", "30 A", "100 kA", 5),  # only classes of the table are substituted
         ("CF", "30 A", "J", "30 A", "200 kA", 200),  # class CF is read as class J
+        ("J", "30 A", "CF", "30 A", "100 kA", 5),  # CF is not among the classes that may be replaced
         ("RK5", "600 A", "L", "800 A", "200 kA", 100),  # 100 above 80 at 200 kA, 80 equal to 80 at 100 kA
     ],
 )

@@ -1,0 +1,87 @@
+"""The tables against the oracle's own transcription of the same sources, number by number."""
+
+import shutil
+import subprocess
+import sys
+from decimal import Decimal
+from pathlib import Path
+
+import sccr
+from sccr.ul508a.tables import FILES
+from sccr.ul508a.tables import tables
+from tests.oracle import tables as transcribed
+
+KILOAMPERE = 1_000_000
+
+
+def test_every_cell_of_table_sb4_2() -> None:
+    """UL 508A Supplement SB, Table SB4.2; UL 248 class limits."""
+    found = {
+        (name, row.voltage // 1_000, row.amperes // 1_000, column.available // KILOAMPERE): (
+            Decimal(column.peak) / KILOAMPERE,
+            column.i2t,
+        )
+        for name, rows in tables().let_through.items()
+        for row in rows
+        for column in row.columns
+    }
+    expected = {
+        (name, volts, amperes, available): (Decimal(str(peak)), Decimal(str(i2t)))
+        for (name, volts), rows in transcribed.LET_THROUGH.items()
+        for amperes, columns in rows.items()
+        for available, (peak, i2t) in columns.items()
+    }
+
+    assert found == expected
+    assert len(found) == 141
+
+
+def test_every_row_of_table_sb4_1() -> None:
+    """UL 508A Supplement SB, Table SB4.1."""
+    assumed = tables().assumed
+    scope = tables().scope
+    for kind, kiloamperes in transcribed.ASSUMED_KA.items():
+        (row,) = assumed[scope[kind].assumed_row or ""]
+        assert row.current == round(kiloamperes * KILOAMPERE), kind
+    bands = [(int(r.up_to_hp or 0), int(r.below_kw or 0), r.current / KILOAMPERE) for r in assumed["motor_controller"]]
+    assert bands == transcribed.MOTOR_CONTROLLER_BANDS
+    mercury = [row.current / KILOAMPERE for row in reversed(assumed["mercury_switch"])]
+    assert tuple(mercury) == transcribed.MERCURY_SWITCH_KA
+    (miniature,) = assumed["miniature_fuse"]
+    assert (miniature.current, miniature.up_to_v) == (10 * KILOAMPERE, 125)
+
+
+def test_unmarked_fuses_by_class() -> None:
+    for name, row in tables().fuse_classes.items():
+        if row.default_interrupting is not None:
+            assert row.default_interrupting == transcribed.FUSE_CLASS_KA[name] * KILOAMPERE, name
+
+
+def test_the_digest_covers_every_byte_of_every_table(tmp_path: Path) -> None:
+    """A copy of the package with one digit changed has another digest."""
+    shutil.copytree(Path(sccr.__file__).parent, tmp_path / "sccr")
+    digests = [digest_in(tmp_path)]
+    for name in FILES:
+        table = tmp_path / f"sccr/ul508a/tables/{name}.csv"
+        text = table.read_text("utf-8")
+        table.write_text(text[:-2] + " " + text[-2:], "utf-8")
+        digests.append(digest_in(tmp_path))
+
+    assert digests[0] == tables().digest
+    assert len(set(digests)) == len(FILES) + 1
+
+
+def digest_in(folder: Path) -> str:
+    program = "from sccr.ul508a.tables import tables; print(tables().digest)"
+    run = subprocess.run([sys.executable, "-c", program], cwd=folder, capture_output=True, text=True, check=True)
+    return run.stdout.strip()
+
+
+def test_a_row_by_its_amperes_or_the_next_larger() -> None:
+    """Method F6: no interpolation, none above the last row."""
+    row = tables().let_through_row("J", 31_000, 600_000)
+
+    assert row is not None and row.amperes == 60_000
+    assert tables().let_through_row("J", 60_000, 600_000) == row
+    assert tables().let_through_row("J", 601_000, 600_000) is None
+    assert tables().let_through_row("H", 30_000, 600_000) is None
