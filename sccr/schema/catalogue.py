@@ -12,6 +12,7 @@ from sccr.errors import InvalidDocument
 from sccr.panel.kinds import Kind
 from sccr.panel.kinds import kinds
 from sccr.schema.digest import digest_of
+from sccr.schema.digest import digest_of_parts
 from sccr.schema.fields import Choice
 from sccr.schema.fields import Identifier
 from sccr.schema.fields import Integer
@@ -69,11 +70,15 @@ _DOCUMENT: Final = _Document()
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part of the catalogue. `fields` holds what is marked on it, read, by the names that a panel document uses."""
+    """A part of the catalogue. `fields` holds what is marked on it, read, by the names that a panel document uses.
+
+    digest: SHA-256 of the canonical form (RFC 8785) of the part as it is written.
+    """
 
     part: str
     kind: Kind
     fields: Mapping[str, Any]
+    digest: str
     description: str | None = None
     price: Decimal | None = None
     stock: int | None = None
@@ -111,8 +116,12 @@ class Catalogue:
         wrong += [*_marking_faults(document, parts), *_duplicates(parts)]
         if wrong:
             raise InvalidDocument(in_document_order(wrong, document))
-        by_number = {part["part"]: _part(part) for part in parts}
-        return cls(by_number, digest_of(document), own.get("title"), own.get("note"))
+        by_number = {
+            part["part"]: _part(part, digest_of(written))
+            for part, written in zip(parts, document["parts"], strict=True)
+        }
+        digest = digest_of_parts((number, part.digest) for number, part in by_number.items())
+        return cls(by_number, digest, own.get("title"), own.get("note"))
 
     def lookup(self, part: str) -> Part | None:
         """Return the part of that number, or nothing where the catalogue has none."""
@@ -134,7 +143,7 @@ def _duplicates(parts: list[dict[str, Any]]) -> Iterator[Found]:
             yield Found(("parts", number, "part"), Fault("duplicate-part", told))
 
 
-def _part(own: Mapping[str, Any]) -> Part:
+def _part(own: Mapping[str, Any], digest: str) -> Part:
     marked = {name: value for name, value in own.items() if name not in _ONLY_OF_PARTS}
     sold = {name: own[name] for name in ("description", "price", "stock") if name in own}
-    return Part(own["part"], own["kind"], marked, **sold)
+    return Part(own["part"], own["kind"], marked, digest, **sold)

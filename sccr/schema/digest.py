@@ -1,6 +1,7 @@
-"""The digest of a document: SHA-256 of its canonical form (RFC 8785)."""
+"""Digests: SHA-256 of the canonical form (RFC 8785) of a document, of a part, and of the parts of a catalogue."""
 
 import json
+from collections.abc import Iterable
 from collections.abc import Mapping
 from hashlib import sha256
 from typing import Any
@@ -15,6 +16,16 @@ _PLAIN: Final = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_a
 def digest_of(document: Any) -> str:
     """Return the SHA-256 of the canonical form of any document, as hexadecimal digits."""
     return sha256(rfc8785.dumps(document)).hexdigest()
+
+
+def digest_of_parts(digests: Iterable[tuple[str, str]]) -> str:
+    """Return the digest of a catalogue from the number and the digest of each part.
+
+    SHA-256 over a line a part, "digest number", in the order of the numbers: the same parts give the same digest
+    wherever they are kept, in whatever order, under whatever title.
+    """
+    lines = (f"{digest} {part}\n" for part, digest in sorted(digests))
+    return sha256("".join(lines).encode()).hexdigest()
 
 
 def digest_of_panel(document: Mapping[str, Any]) -> str:

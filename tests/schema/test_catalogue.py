@@ -102,12 +102,19 @@ def test_prices_are_exact_however_they_are_written(catalogue: Catalogue) -> None
     assert prices == [Decimal(310), Decimal("12.25"), None]
 
 
-def test_the_digest_is_that_of_the_canonical_document(parts: Document) -> None:
-    digest = sha256(rfc8785.dumps(parts)).hexdigest()
+def test_the_digest_is_that_of_the_canonical_parts(parts: Document) -> None:
+    """A line a part: the digest of its canonical form (RFC 8785) and its number, in the order of the numbers."""
+    digests = {part["part"]: sha256(rfc8785.dumps(part)).hexdigest() for part in parts["parts"]}
+    lines = "".join(f"{digests[number]} {number}\n" for number in sorted(digests))
+    digest = sha256(lines.encode()).hexdigest()
+
     assert Catalogue.from_document(parts).digest == digest
+    assert {number: part.digest for number, part in Catalogue.from_document(parts).parts.items()} == digests
     assert Catalogue.from_document(json.dumps(parts, indent=3)).digest == digest
-    assert Catalogue.from_document(dict(reversed(parts.items()))).digest == digest
+    parts["parts"].reverse()
     parts["note"] = "another"
+    assert Catalogue.from_document(parts).digest == digest
+    parts["parts"][0]["description"] = "another"
     assert Catalogue.from_document(parts).digest != digest
 
 
