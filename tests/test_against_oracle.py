@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
+import hypothesis
 import pytest
 from hypothesis import HealthCheck
 from hypothesis import given
@@ -43,10 +44,17 @@ def test_the_rating_is_the_largest_current_that_the_panel_survives(block: int) -
     assert rated > BLOCK * 0.6  # most panels must be rateable, or the comparison says little
 
 
-@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
-@given(panels())
-def test_the_same_on_panels_that_shrink(document: dict[str, Any]) -> None:
-    assert current(document) == largest_survived(document)
+@pytest.mark.parametrize("block", range(4))
+def test_the_same_on_panels_that_shrink(block: int) -> None:
+    """Two thousand panels drawn by hypothesis, which finds the smallest panel of a difference."""
+
+    @hypothesis.seed(block)
+    @settings(max_examples=500, deadline=None, suppress_health_check=list(HealthCheck), database=None)
+    @given(panels())
+    def agree(document: dict[str, Any]) -> None:
+        assert current(document) == largest_survived(document)
+
+    agree()
 
 
 def some_panels(first: int, count: int = 120) -> Iterator[tuple[int, dict[str, Any]]]:

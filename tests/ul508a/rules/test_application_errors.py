@@ -169,6 +169,14 @@ def test_a_miniature_fuse_above_125_v_as_branch_protection() -> None:
     assert errors(panel(tap, part("load", "PL1", "FU1", circuit="control"), supply=supply)) == set()
 
 
+@pytest.mark.parametrize(("volts", "found"), [("125 V", set()), ("125.1 V", {"miniature-fuse-as-branch"})])
+def test_the_miniature_fuse_stops_at_125_v(volts: str, found: set) -> None:
+    marked = fuse("FU1", "S", "miniature", "10 A", interrupting_ratings=interrupts("10 kA", "250 V"))
+    supply = {"voltage": volts, "system": "single_phase_two_wire"}
+
+    assert errors(panel(marked, part("heater", "EB1", "FU1"), supply=supply)) == found
+
+
 def test_errors_behind_a_transformer_withhold_as_well() -> None:
     document = panel(
         breaker("FC1"),

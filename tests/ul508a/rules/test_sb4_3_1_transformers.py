@@ -56,7 +56,7 @@ def test_t1_up_to_10_kva_with_parts_of_5_ka(kva: str, device: str, part_rating: 
     [
         ("5 kVA", "120 V", "2 kA", 35),
         ("5.1 kVA", "120 V", "2 kA", 2),
-        ("5 kVA", "127 V", "2 kA", 2),
+        ("5 kVA", "120.1 V", "2 kA", 2),
         ("5 kVA", "120 V", "1.9 kA", 1.9),
     ],
 )

@@ -26,14 +26,13 @@ def branch(feeder: dict, part_rating: str, device: dict | None = None, **more: o
     return panel(feeder, branch_device, contactor("KM1", branch_device["id"], part_rating), motor("MA1", "KM1"), **more)
 
 
-@pytest.mark.parametrize("row", [row for rows in tables().let_through.values() for row in rows], ids=str)
-def test_f1_every_row_of_table_sb4_2_credits_at_its_peaks(row: object) -> None:
-    """Each class fuse, at its own voltage: a part that equals the peak of a column is credited with that column.
+#: A fitted class RK1 is read in the RK5 row (F6): its own rows serve only as a specified class.
+FITTED = [row for rows in tables().let_through.values() for row in rows if row.fuse_class != "RK1"]
 
-    Class RK1 is read in the RK5 row (F6), so its own rows only serve as a specified class.
-    """
-    if row.fuse_class == "RK1":
-        pytest.skip("read in the RK5 row as a fitted fuse")
+
+@pytest.mark.parametrize("row", FITTED, ids=lambda row: f"{row.fuse_class}-{row.voltage}-{row.amperes}")
+def test_f1_every_row_of_table_sb4_2_credits_at_its_peaks(row: object) -> None:
+    """Each class fuse, at its own voltage: a part that equals the peak of a column is credited with that column."""
     volts = row.voltage // 1_000
     device = fuse(
         "FU1", "S", row.fuse_class, f"{row.amperes // 1_000} A", voltage_rating=f"{volts} V",
