@@ -4,6 +4,7 @@ import click
 
 from sccr import __version__
 
+from .compare import compare_command
 from .rate import rate_command
 from .serve import serve_command
 
@@ -18,4 +19,5 @@ def main() -> None:
 
 
 main.add_command(rate_command)
+main.add_command(compare_command)
 main.add_command(serve_command)

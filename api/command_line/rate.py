@@ -40,22 +40,22 @@ def rate_command(
 
     Exit status: 0 every panel rated, 3 a rating withheld, 2 bad input.
     """
-    catalogue = _catalogue(catalogue_file)
+    catalogue = read_catalogue(catalogue_file)
     rated: list[tuple[str, Rating]] = []
     refused = 0
     for name in panels:
         try:
-            rated.append((name, rate(_read(name), catalogue)))
+            rated.append((name, rate(read(name), catalogue)))
         except (InvalidDocument, MalformedJson) as error:
             refused += 1
-            _complain(name, error)
+            complain(name, error)
     _print(rated, form, several=len(panels) > 1, derivation=derivation, width=width)
     if refused:
         sys.exit(BAD_INPUT)
     sys.exit(WITHHELD if any(rating.rating is None for _, rating in rated) else RATED)
 
 
-def _read(name: str) -> bytes:
+def read(name: str) -> bytes:
     if name == "-":
         return sys.stdin.buffer.read()
     try:
@@ -64,17 +64,17 @@ def _read(name: str) -> bytes:
         raise click.UsageError(f"{name}: {error.strerror}") from error
 
 
-def _catalogue(name: str | None) -> Catalogue | None:
+def read_catalogue(name: str | None) -> Catalogue | None:
     if name is None:
         return None
     try:
-        return Catalogue.from_document(_read(name))
+        return Catalogue.from_document(read(name))
     except (InvalidDocument, MalformedJson) as error:
-        _complain(name, error)
+        complain(name, error)
         sys.exit(BAD_INPUT)
 
 
-def _complain(name: str, error: InvalidDocument | MalformedJson) -> None:
+def complain(name: str, error: InvalidDocument | MalformedJson) -> None:
     """Print every problem of a file, each with the place and the remedy."""
     if isinstance(error, MalformedJson):
         click.echo(f"{name}: {error}", err=True)

@@ -90,6 +90,11 @@ def test_t3_single_phase() -> None:
     assert kiloamperes(behind(single("15 kVA", impedance="3 %"), "2.31 kA", "2.32 kA")) == 2.31
 
 
+def test_t3_equality_passes() -> None:
+    """10.8 kVA, 240 V, 5 %: 10800/(240·0.05·0.9) = 1000 A exactly, worked by hand."""
+    assert kiloamperes(behind(single("10.8 kVA", impedance="5 %"), "1 kA", "1 kA")) == 35
+
+
 def test_t3_is_an_option_and_is_named() -> None:
     nameplate = single("15 kVA", impedance="3 %")
     on = behind(nameplate, "3 kA", "3 kA")

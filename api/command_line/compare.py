@@ -1,0 +1,73 @@
+"""`sccr compare`: two revisions of a panel, and why the rating moved."""
+
+import json
+import sys
+
+import click
+
+from sccr import InvalidDocument
+from sccr import MalformedJson
+from sccr import rate
+from sccr.comparison import Comparison
+from sccr.comparison import compare
+from sccr.schema.strict_json import decode
+
+from .rate import BAD_INPUT
+from .rate import complain
+from .rate import read
+from .rate import read_catalogue
+
+DIFFERENT = 1
+
+
+@click.command("compare")
+@click.argument("before", type=click.Path(dir_okay=False, allow_dash=True))
+@click.argument("after", type=click.Path(dir_okay=False, allow_dash=True))
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option("--catalogue", "catalogue_file", type=click.Path(exists=True, dir_okay=False), help="A catalogue file.")
+def compare_command(before: str, after: str, form: str, catalogue_file: str | None) -> None:
+    """Compare two panel documents: what changed, and why the rating moved.
+
+    Exit status: 0 the ratings read the same, 1 they differ, 2 bad input.
+    """
+    catalogue = read_catalogue(catalogue_file)
+    documents, ratings = [], []
+    for name in (before, after):
+        try:
+            document = decode(read(name))
+            ratings.append(rate(document, catalogue).as_dict())
+            documents.append(document)
+        except (InvalidDocument, MalformedJson) as error:
+            complain(name, error)
+    if len(ratings) < 2:
+        sys.exit(BAD_INPUT)
+    found = compare(ratings[0], ratings[1], documents[0], documents[1])
+    if form == "json":
+        click.echo(json.dumps(found.as_dict(), ensure_ascii=False, indent=2))
+    else:
+        click.echo(_text(found), nl=False)
+    sys.exit(0 if found.same else DIFFERENT)
+
+
+def _text(found: Comparison) -> str:
+    lines = [f"before  {found.before}", f"after   {found.after}", ""]
+    lines += [f"  {reason}" for reason in found.why]
+    lines += _section("Added", list(found.added)) + _section("Removed", list(found.removed))
+    lines += _section("Changed in the documents", [f"{c.where}: {c.field}" for c in found.changed])
+    lines += _section(
+        "Values that moved",
+        [f"{m.component}: {_amperes(m.before)} to {_amperes(m.after)}" for m in found.moved],
+    )
+    if found.diverges is not None:
+        steps = [step for step in found.diverges if step is not None]
+        told = [f"{s['number']} {s['clause']} {s['component'] or ''}: {s['statement']}" for s in steps]
+        lines += _section("First step of the derivation that differs", told)
+    return "\n".join(lines) + "\n"
+
+
+def _section(heading: str, items: list[str]) -> list[str]:
+    return ["", heading, *(f"  {item}" for item in items)] if items else []
+
+
+def _amperes(value: float | None) -> str:
+    return "no value" if value is None else f"{value:g} A"
