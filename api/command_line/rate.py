@@ -56,6 +56,7 @@ def rate_command(
 
 
 def read(name: str) -> bytes:
+    """Return the bytes of a file, or of standard input for `-`."""
     if name == "-":
         return sys.stdin.buffer.read()
     try:
@@ -65,6 +66,7 @@ def read(name: str) -> bytes:
 
 
 def read_catalogue(name: str | None) -> Catalogue | None:
+    """Return the catalogue of a file; one that is none ends the command as bad input."""
     if name is None:
         return None
     try:
