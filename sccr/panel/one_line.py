@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from collections.abc import Iterable
 from collections.abc import Iterator
+from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
 
 import networkx as nx
@@ -67,6 +69,14 @@ class OneLine:
         self.protection: dict[str, frozenset[str | None]] = self._nearest_protection()
         self.power_protection_behind: frozenset[str] = frozenset(self._ahead_of_power_protection())
         self._motors: dict[str, Motors] = {}
+
+    def with_parts(self, parts: Mapping[str, Component]) -> "OneLine":
+        """Return the same diagram with other parts in some places, each of the same kind and as protective."""
+        other = copy(self)
+        other.components = {**self.components, **parts}
+        other._devices = {**self._devices, **parts}
+        other._motors = {}
+        return other
 
     def _graph(self) -> "nx.DiGraph[str]":
         graph: nx.DiGraph[str] = nx.DiGraph()

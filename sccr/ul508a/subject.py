@@ -1,6 +1,8 @@
 """What the rules look at: the diagram with its feeds, and what does not change while limits are lifted."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from dataclasses import replace
 
 from sccr.panel.component import Component
 from sccr.panel.component import Position
@@ -33,6 +35,10 @@ class Subject:
         """Return what a component, or the upstream protection of a supply, stands in."""
         own = self.feeds.own.get(device)
         return own if own is not None else self.upstream[device]
+
+    def with_parts(self, parts: Mapping[str, Component]) -> "Subject":
+        """Return the same panel with other parts in some places (of the same kind and poles)."""
+        return replace(self, one_line=self.one_line.with_parts(parts))
 
     def same_zone(self, name: str, device: str) -> bool:
         """Return whether a component stands at the voltage of a device: no transformer between them."""

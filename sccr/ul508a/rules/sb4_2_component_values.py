@@ -38,6 +38,23 @@ def component_values(case: Subject, scope: Scope) -> dict[str, Value]:
     return finder.found
 
 
+def component_value(case: Subject, component: Component, lifted: frozenset[str]) -> Value:
+    """Return the value of one component, with the devices in `lifted` taken as good for any current."""
+    return _Finder(case, lifted, {}).value(component)
+
+
+def protectors(case: Subject, component: Component) -> list[Component | None]:
+    """Return the devices that protect a part: the nearest ahead, or the fuses that a holder carries (settled 9).
+
+    A device on the other side of a transformer does not see the part's fault as it was tested: None.
+    """
+    if component.kind.carries_fuse:
+        return list(case.one_line.carried_fuses(component.id))
+    nearest = case.one_line.nearest_protection(component.id)
+    here = [name if name is not None and case.same_zone(component.id, name) else None for name in nearest]
+    return [case.one_line.device(name) if name is not None else None for name in here]
+
+
 def values_with_lifted(
     case: Subject, scope: Scope, before: dict[str, Value], lifted: frozenset[str], newly: frozenset[str]
 ) -> tuple[dict[str, Value], frozenset[str]]:
@@ -115,7 +132,7 @@ class _Finder:
         if rating.protected_by is None:
             because = f"marked {current_text(rating.current)} at {rating.voltage.text}"
             return Value(rating.current, Basis.MARKED, because, rating.voltage)
-        devices = _protectors(self.case, component)
+        devices = protectors(self.case, component)
         asked = f"{current_text(rating.current)} with {specified_text(rating.protected_by)}"
         if not devices or None in devices:
             refused.append(f"{asked}: no such device protects it")
@@ -163,18 +180,6 @@ class _Finder:
 def _interrupting(component: Component) -> Iterable[ShortCircuitRating]:
     """Return a controller's or supplementary protector's interrupting ratings, read as unconditional ones."""
     return (ShortCircuitRating(r.current, r.voltage, r.supply) for r in component.interrupting_ratings)
-
-
-def _protectors(case: Subject, component: Component) -> list[Component | None]:
-    """Return the devices that protect a part: the nearest ahead, or the fuses that a holder carries (settled 9).
-
-    A device on the other side of a transformer does not see the part's fault as it was tested: None.
-    """
-    if component.kind.carries_fuse:
-        return list(case.one_line.carried_fuses(component.id))
-    nearest = case.one_line.nearest_protection(component.id)
-    here = [name if name is not None and case.same_zone(component.id, name) else None for name in nearest]
-    return [case.one_line.device(name) if name is not None else None for name in here]
 
 
 def _assumed(case: Subject, component: Component) -> Value:

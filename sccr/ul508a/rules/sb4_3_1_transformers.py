@@ -105,10 +105,11 @@ def _secondary(
             worth.append((results[name].carried, results[name].held_by))
     lowest = min((current for current, _ in worth), default=UNLIMITED)
     held_by = tuple(dict.fromkeys(n for current, names in worth if current == lowest for n in names))
-    return Secondary(origin, lowest, held_by, _deliverable(case, transformer, winding))
+    return Secondary(origin, lowest, held_by, deliverable(case, transformer, winding))
 
 
-def _deliverable(case: Subject, transformer: Component, winding: int) -> MilliAmperes | None:
+def deliverable(case: Subject, transformer: Component, winding: int) -> MilliAmperes | None:
+    """Return the most that a winding (from 1) can deliver [mA], None where kVA or %Z is not marked."""
     nameplate = transformer.transformer
     assert nameplate is not None
     if nameplate.volt_amperes is None or nameplate.impedance_percent is None:
@@ -164,7 +165,7 @@ def _by_impedance(
         return "", f"{_size_text(nameplate)}; the option transformer_impedance_credit is off: {carried}"
     if any(s.deliverable is None for s in found):
         return "", f"{_size_text(nameplate)}; no kVA or no %Z is marked: {carried}"
-    if any(_may_serve_half(case, s) for s in found):
+    if any(may_serve_half(case, s.winding) for s in found):
         return "", f"centre-tapped secondary with line-to-neutral loads: {carried}"
     currents = " and ".join(current_text(s.deliverable or 0) for s in found)
     if all(s.deliverable is not None and s.lowest >= s.deliverable for s in found):
@@ -173,10 +174,10 @@ def _by_impedance(
     return "", f"{_size_text(nameplate)} delivers up to {currents}, above its weakest secondary part: {carried}"
 
 
-def _may_serve_half(case: Subject, secondary: Secondary) -> bool:
+def may_serve_half(case: Subject, winding: str) -> bool:
     """Return whether a centre-tapped winding has, or may have, line-to-neutral loads."""
-    names = case.zones.get(secondary.winding, ())
-    feeds = (f for name in names for f in case.feeds.incoming[name] if f.origin == secondary.winding)
+    names = case.zones.get(winding, ())
+    feeds = (f for name in names for f in case.feeds.incoming[name] if f.origin == winding)
     if not any(feed.system is System.SINGLE_PHASE_THREE_WIRE for feed in feeds):
         return False
     devices = (case.one_line.components[name] for name in names)

@@ -116,7 +116,7 @@ def profiles(case: Subject, values: dict[str, Value]) -> dict[str, Profile]:
     at: dict[str, Profile] = {}
     for supply in case.panel.supplies:
         upstream = supply.upstream_protection
-        at[supply.id] = _own_profile(case, upstream, values) if upstream is not None else ()
+        at[supply.id] = own_profile(case, upstream, values) if upstream is not None else ()
     leaving: dict[str, Profile] = dict(at)
     for name in case.one_line.order:
         component = case.one_line.components[name]
@@ -125,12 +125,13 @@ def profiles(case: Subject, values: dict[str, Value]) -> dict[str, Profile]:
         for other in arriving[1:]:
             found = worst_of(found, other) if other is not found else found
         at[name] = found
-        own = _own_profile(case, component, values) if name in case.one_line.protective else ()
+        own = own_profile(case, component, values) if name in case.one_line.protective else ()
         leaving[name] = best_of(found, own) if own else found
     return at
 
 
-def _own_profile(case: Subject, device: Component, values: dict[str, Value]) -> Profile:
+def own_profile(case: Subject, device: Component, values: dict[str, Value]) -> Profile:
+    """Return what a device itself may credit to what it feeds, by its class or its published points."""
     value = values.get(device.id)
     if value is None or value.missing:
         return ()

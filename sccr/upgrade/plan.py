@@ -1,0 +1,101 @@
+"""What an upgrade plan says: the changes, what they cost, and the proof."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from sccr.result import Rating
+from sccr.result import current_fields
+from sccr.units import MilliAmperes
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change: a component, what is done to it, the part taken out and the part put in, and what it costs.
+
+    action: 'swap' for another part, 'add' for a feeder fuse and its holder that the panel does not have.
+    """
+
+    component: str
+    action: str
+    kind: str
+    before: str | None
+    after: str
+    price: Decimal | None
+    labour_hours: Decimal
+    on_hand: bool
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the change as JSON."""
+        return {
+            "component": self.component,
+            "action": self.action,
+            "kind": self.kind,
+            "before": self.before,
+            "after": self.after,
+            "price": None if self.price is None else f"{self.price:f}",
+            "labour_hours": f"{self.labour_hours:f}",
+            "on_hand": self.on_hand,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A set of changes, with the changed document and its rating, which reaches the target."""
+
+    changes: tuple[Change, ...]
+    cost: Decimal
+    document: Mapping[str, Any]
+    rating: Rating
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the plan as JSON; the changed document is in it, ready to be rated or stored."""
+        assert self.rating.rating is not None
+        return {
+            "changes": [change.as_dict() for change in self.changes],
+            "cost": f"{self.cost:f}",
+            "rating": self.rating.rating.as_dict(),
+            "limited_by": [limit.as_dict() for limit in self.rating.limited_by],
+            "document": dict(self.document),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A component that no plan can lift to the target, and what the catalogue lacks for it."""
+
+    component: str
+    reason: str
+
+    def as_dict(self) -> dict[str, str]:
+        """Return the block as JSON."""
+        return {"component": self.component, "reason": self.reason}
+
+
+@dataclass(frozen=True, slots=True)
+class UpgradePlan:
+    """The answer: the best plan and the next best, whether it is proved the cheapest, or what blocks the target.
+
+    proved: no cheaper set of changes reaches the target; else `bound` is what any plan costs at least.
+    """
+
+    target: MilliAmperes
+    objective: str
+    best: Plan | None
+    alternatives: tuple[Plan, ...]
+    proved: bool
+    bound: Decimal | None
+    blocked: tuple[Block, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the answer as JSON."""
+        return {
+            "target": current_fields(self.target),
+            "objective": self.objective,
+            "best": None if self.best is None else self.best.as_dict(),
+            "alternatives": [plan.as_dict() for plan in self.alternatives],
+            "proved_optimal": self.proved,
+            "lower_bound": None if self.bound is None else f"{self.bound:f}",
+            "blocked": [block.as_dict() for block in self.blocked],
+        }
