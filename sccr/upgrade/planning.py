@@ -190,12 +190,8 @@ class _Try:
         component = requirements.case.one_line.components[name]
         count = len(requirements.choices.get(name, ())) - 1
         size = f", {component.poles} poles" if component.poles else ""
-        tried = (
-            f"{count} other parts of its kind, poles and amperes were tried"
-            if count > 0
-            else "no other part of its kind"
-        )
-        return f"no {component.kind.label}{size} of the catalogue reaches {current_text(self.target)} in its place: {tried}"
+        tried = f"{count} of its kind, poles and amperes were tried" if count > 0 else "there is no other of its kind"
+        return f"no {component.kind.label}{size} of the catalogue reaches {current_text(self.target)} here: {tried}"
 
 
 def _taken(requirements: Requirements, taken: frozenset[int], *, keeps: bool) -> list[int]:
