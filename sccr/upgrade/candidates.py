@@ -20,6 +20,8 @@ from sccr.ul508a.subject import serves_all
 
 WATTS_PER_HORSEPOWER = Decimal(746)
 OBJECTIVES = ("price", "changes", "labour")
+#: Less than any price step even a hundred times over (prices are in hundredths).
+NOT_ON_HAND = Decimal("0.0001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +31,11 @@ class Candidate:
     component: Component
     part: Part | None
     cost: Decimal
+
+    @property
+    def weight(self) -> Decimal:
+        """What the solver counts: the cost, and a trifle for a part that is not on hand, to decide between equals."""
+        return self.cost if self.part is None or self.part.stock else self.cost + NOT_ON_HAND
 
 
 @cache

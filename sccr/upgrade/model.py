@@ -11,8 +11,8 @@ from dataclasses import field
 from decimal import Decimal
 from typing import Any
 
-#: Costs are handed to the solver in thousandths, so that sums of prices are exact within its tolerance.
-SCALE = 1_000
+#: Costs are handed to the solver in ten-thousandths, so that sums of prices are exact within its tolerance.
+SCALE = 10_000
 
 
 @dataclass(frozen=True, slots=True)

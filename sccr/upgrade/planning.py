@@ -34,8 +34,6 @@ from sccr.upgrade.requirements import Requirements
 
 #: What letting one component off costs where the question is which components block the target.
 PENALTY = Decimal(1_000_000)
-#: A part on hand is worth this much less than its like, which decides between plans of equal cost.
-ON_HAND = Decimal("0.001")
 LEVELS = tuple(level * 1_000_000 for level in (22, 35, 65, 100))
 
 
@@ -78,15 +76,25 @@ def plan(
     wanted = target or _target(panel)
     until = monotonic() + time_limit
     tries = [_Try(shape, catalogue, objective, wanted) for shape in shapes(document, panel, catalogue)]
-    found: list[Plan] = []
-    for attempt in tries:
-        found += attempt.plans(alternatives + 1, until)
-    found.sort(key=lambda p: (p.cost, len(p.changes)))
+    return _answer(tries, alternatives, until)
+
+
+def _answer(tries: Sequence["_Try"], alternatives: int, until: float) -> UpgradePlan:
+    """Return the least plan over all shapes, with its proof; where there is none, what blocks the panel as it is."""
+    first = tries[0]
+    found = sorted((p for t in tries for p in t.plans(alternatives + 1, until)), key=_order)
     if not found:
-        return UpgradePlan(wanted, objective, None, (), all(t.proved for t in tries), None, tuple(tries[0].blocks()))
-    proved = all(t.proved or t.bound >= found[0].cost for t in tries)
-    bound = min([found[0].cost, *(t.bound for t in tries if not t.proved)])
-    return UpgradePlan(wanted, objective, found[0], tuple(found[1 : alternatives + 1]), proved, bound, ())
+        proved = all(t.proved for t in tries)
+        return UpgradePlan(first.target, first.objective, None, (), proved, None, tuple(first.blocks()))
+    best, others = found[0], tuple(found[1 : alternatives + 1])
+    proved = all(t.proved or t.bound >= best.cost for t in tries)
+    bound = min([best.cost, *(t.bound for t in tries if not t.proved)])
+    return UpgradePlan(first.target, first.objective, best, others, proved, bound, ())
+
+
+def _order(found: Plan) -> tuple[Decimal, int, int]:
+    """Cheapest first, then with more parts on hand, then with fewer changes."""
+    return found.cost, sum(not change.on_hand for change in found.changes), len(found.changes)
 
 
 def staircase(

@@ -34,7 +34,7 @@ class Requirements:
         self.case, self.scope, self.target = case, scope, target
         self.choices = choices
         self.model = Model()
-        self.choice = {name: [self.model.choice(c.cost) for c in several] for name, several in choices.items()}
+        self.choice = {name: [self.model.choice(c.weight) for c in several] for name, several in choices.items()}
         for variables in self.choice.values():
             self.model.exactly_one(variables)
         self._ways: dict[Way, int] = {}

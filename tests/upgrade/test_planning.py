@@ -97,6 +97,21 @@ def test_the_objective_decides() -> None:
         plan(starter(), catalogue(*OFFERS), 14 * KA, objective="beauty")
 
 
+def test_between_equals_the_part_on_hand_is_taken() -> None:
+    twins = [
+        {
+            **offer(name, "contactor", "40", ampere_rating="30 A", short_circuit_ratings=withstands("18 kA")),
+            "stock": stock,
+        }
+        for name, stock in (("K-A", 0), ("K-B", 3), ("K-C", 0))
+    ]
+    found = plan(starter(), catalogue(*twins), 14 * KA)
+
+    assert [change.after for change in found.best.changes] == ["K-B"]
+    assert found.best.cost == 40
+    assert found.best.changes[0].on_hand
+
+
 def test_a_target_out_of_reach_names_what_blocks_it_and_what_is_lacking() -> None:
     found = plan(starter(), catalogue(*OFFERS), 100 * KA)
 

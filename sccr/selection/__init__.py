@@ -1,0 +1,7 @@
+"""Choosing the protective device of a circuit: what the circuit requires, and which parts of a catalogue suit."""
+
+from sccr.selection.choosing import select
+from sccr.selection.circuit import Circuit
+from sccr.selection.selection import Selection
+
+__all__ = ["Circuit", "Selection", "select"]
