@@ -37,16 +37,18 @@ class Feeding:
                 self.rooted.add(number)
 
     def _connect(self, number: int, names: tuple[str, ...]) -> None:
-        known: set[Source] = set()
+        known: set[tuple[Source, str | None]] = set()
         for place, name in enumerate(names):
             source = self.designations.source(name)
             if isinstance(source, Fault):
                 self.rooted.add(number)
                 self.faults.append(Found(self._path(number, place), source))
-            elif source in known:
+                continue
+            which = (source, name if source.component is None else None)  # two supplies are two sources
+            if which in known:
                 self.faults.append(Found(self._path(number, place), Fault("repeated", "stands here already; keep one")))
             else:
-                known.add(source)
+                known.add(which)
                 self._feed(number, source)
 
     def _feed(self, number: int, source: Source) -> None:

@@ -70,6 +70,14 @@ def test_a_part_fed_from_two_supplies_counts_for_both() -> None:
     assert {s.id: s.rating.current for s in rate(document).supplies} == {"A": 22_000_000, "B": 22_000_000}
 
 
+def test_a_transfer_switch_fed_straight_from_two_supplies() -> None:
+    supplies = [{**TWO[0], "id": "A"}, {**TWO[0], "id": "B"}]
+    switch = part("switch", "QB1", ["A", "B"], short_circuit_ratings=withstands("22 kA"))
+    document = panel(switch, breaker("FC1", "QB1", "65 kA"), supplies=supplies)
+
+    assert {s.id: s.rating.current for s in rate(document).supplies} == {"A": 22_000_000, "B": 22_000_000}
+
+
 def test_the_staircase_is_re_rated_not_sorted() -> None:
     """Lifting the relay gives the contactor its credit: 10 kA goes to 100 kA, and 10 kA is no step of the staircase."""
     document = panel(
