@@ -1,0 +1,1 @@
+"""The nameplate: its fields, and the plate as it is drawn."""
