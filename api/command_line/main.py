@@ -5,8 +5,12 @@ import click
 from sccr import __version__
 
 from .compare import compare_command
+from .papers import nameplate_command
+from .papers import report_command
 from .rate import rate_command
+from .select import select_command
 from .serve import serve_command
+from .upgrade import upgrade_command
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -20,4 +24,8 @@ def main() -> None:
 
 main.add_command(rate_command)
 main.add_command(compare_command)
+main.add_command(nameplate_command)
+main.add_command(report_command)
+main.add_command(select_command)
+main.add_command(upgrade_command)
 main.add_command(serve_command)

@@ -1,6 +1,7 @@
 """`sccr serve`: the service on a production server, on loopback by default."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -15,8 +16,14 @@ import click
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="A catalogue file (JSON) where the parts that panels name are looked up.",
 )
-def serve_command(host: str, port: int, workers: int, threads: int, catalogue: Path | None) -> None:
-    """Serve the REST API until it is stopped (Ctrl-C or SIGTERM)."""
+@click.option("--requests-a-minute", type=click.IntRange(1), help="How many a key may send.  [default: any number]")
+@click.option("--most-at-once", type=click.IntRange(1), help="How many a worker takes on.  [default: one a thread]")
+@click.option("--work-seconds", default=30.0, show_default=True, type=click.FloatRange(0), help="Most for a rating.")
+def serve_command(**settings: Any) -> None:
+    """Serve the REST API until it is stopped (Ctrl-C or SIGTERM).
+
+    Without keys it answers this machine only, and there everybody.
+    """
     try:
         from ..server import serve
         from ..settings import Settings
@@ -25,6 +32,6 @@ def serve_command(host: str, port: int, workers: int, threads: int, catalogue: P
             f"the service is not installed ({missing}): pip install 'sccr[service]'"
         ) from missing
     try:
-        serve(Settings(host=host, port=port, workers=workers, threads=threads, catalogue=catalogue))
+        serve(Settings(**settings))
     except ValueError as error:
         raise click.UsageError(str(error)) from error

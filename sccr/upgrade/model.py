@@ -70,7 +70,7 @@ class Model:
         """
         import highspy
 
-        solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
+        solver: Any = highspy.Highs()
         solver.setOptionValue("output_flag", False)
         solver.setOptionValue("time_limit", seconds)
         solver.setOptionValue("mip_rel_gap", 0.0)
