@@ -88,7 +88,7 @@ def percent(value: object) -> Decimal:
 
 
 def i2t(value: object) -> Decimal:
-    """Return a clearing I²t [A²s]; kA²s is (kA)²·s, one million A²s, as the SI reads a prefix under an exponent."""
+    """Return a clearing I²t [A²s]; kA²s is a thousand A²s, as Table SB4.2 and data sheets count, not (kA)²·s."""
     return _plain(_measured(value, CLEARING_I2T))
 
 

@@ -1,0 +1,144 @@
+"""How ratings are written in a cell: 65 kA @ 480Y/277 V behind fuse J, CC max 30 A."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+from typing import Final
+
+from sccr.schema.exchange.forms import Form
+from sccr.schema.exchange.problem import CellError
+from sccr.schema.problems import shown
+from sccr.schema.ratings import FUSE_CLASSES
+
+_BEHIND: Final = re.compile(r"\sbehind(?:\s|$)")
+_BRACKETED_OR_SEPARATOR: Final = re.compile(r"(\[[^\[\]]*\]|[;\n])")
+_DEVICES: Final = {
+    "fuse": "fuse",
+    "breaker": "circuit_breaker",
+    "circuit_breaker": "circuit_breaker",
+    "part": "circuit_breaker",
+}
+_WORDS: Final = {"fuse": "fuse", "circuit_breaker": "breaker"}
+_NAMED_BY: Final = {"fuse": "fuse_classes", "circuit_breaker": "parts"}
+_DEVICE_EXAMPLES: Final = '"behind fuse J, CC max 30 A" or "behind breaker OAT-3P-30 max 30 A"'
+
+
+class RatingForm(Form):
+    """A current at a voltage, and where the rating has it, the device that it holds behind and its reference.
+
+    device: the member that holds the device, if there is one; example: what to write.
+    """
+
+    def __init__(self, example: str, device: str | None = None, *, reference: bool = False) -> None:
+        self._example = example
+        self._device = device
+        self._reference = reference
+
+    def parted(self, text: str) -> list[str]:
+        """Return the entries of a list; a separator within brackets is part of a reference."""
+        entries = [""]
+        for piece in _BRACKETED_OR_SEPARATOR.split(text):
+            if piece in (";", "\n"):
+                entries.append("")
+            else:
+                entries[-1] += piece
+        return [entry for entry in map(str.strip, entries) if entry]
+
+    def read(self, text: str) -> dict[str, Any]:
+        """Return the rating; its quantities are left for the schema to judge."""
+        current, at, rest = text.partition("@")
+        if not at:
+            told = f'is no rating; write a current at a voltage, such as "{self._example}"'
+            raise CellError("not-a-rating", f"{shown(text)} {told}")
+        rating: dict[str, Any] = {"current": current.strip()}
+        rest = rest.strip()
+        if self._reference and rest.endswith("]"):
+            rest, _, reference = rest[:-1].rpartition("[")
+            rating["reference"] = reference.strip()
+        voltage, *device = _BEHIND.split(rest, maxsplit=1)
+        if device:
+            if self._device is None:
+                raise CellError("not-applicable", f'{shown(text)} names a device; write "{self._example}"')
+            rating[self._device] = _read_device(device[0])
+        return rating | _read_voltage(voltage)
+
+    def write(self, value: Any) -> str | None:
+        """Return the rating in one line."""
+        if not isinstance(value, Mapping):
+            return None
+        words = [f"{value.get('current')} @ {_voltage(value)}"]
+        if self._device in value:
+            words.append(f"behind {_device(value[self._device])}")
+        if "reference" in value:
+            words.append(f"[{value['reference']}]")
+        return " ".join(words)
+
+
+class LetThroughForm(Form):
+    """A published point of a current-limiting breaker's let-through."""
+
+    _example: Final = "65 kA: 21 kA peak, 900 kA²s @ 480 V"
+
+    def read(self, text: str) -> dict[str, Any]:
+        """Return the point; its quantities are left for the schema to judge."""
+        available, colon, rest = text.partition(":")
+        lets_through, at, voltage = rest.partition("@")
+        peak, comma, i2t = lets_through.partition(",")
+        if not (colon and at and peak.rstrip().endswith("peak")):
+            told = f'is no point of a let-through curve; write "{self._example}"'
+            raise CellError("not-a-let-through", f"{shown(text)} {told}")
+        point = {"available": available.strip(), "peak": peak.strip().removesuffix("peak").rstrip()}
+        if comma:
+            point["i2t"] = i2t.strip()
+        return point | _read_voltage(voltage)
+
+    def write(self, value: Any) -> str | None:
+        """Return the point in one line."""
+        if not isinstance(value, Mapping):
+            return None
+        i2t = f", {value['i2t']}" if "i2t" in value else ""
+        return f"{value.get('available')}: {value.get('peak')} peak{i2t} @ {_voltage(value)}"
+
+
+def _read_voltage(text: str) -> dict[str, str]:
+    voltage, _, last = text.strip().rpartition(" ")
+    if last.upper() in ("AC", "DC") and voltage:
+        return {"voltage": voltage.rstrip(), "supply": last.lower()}
+    return {"voltage": text.strip()}
+
+
+def _voltage(value: Mapping[str, Any]) -> str:
+    supply = f" {str(value['supply']).upper()}" if "supply" in value else ""
+    return f"{value.get('voltage')}{supply}"
+
+
+def _read_device(text: str) -> dict[str, Any]:
+    words = f" {' '.join(text.split())} "
+    told, most, amperes = words.rpartition(" max ")
+    told = (told if most else words).strip()
+    first, _, rest = told.partition(" ")
+    device = _DEVICES.get(first)
+    names = [name for name in map(str.strip, (rest if device else told).split(",")) if name]
+    if device is None and names and set(names) <= set(FUSE_CLASSES):
+        device = "fuse"
+    if device is None:
+        raise CellError("not-a-device", f'"behind {text.strip()}" names no device; write {_DEVICE_EXAMPLES}')
+    found: dict[str, Any] = {"device": device}
+    if names:
+        found[_NAMED_BY[device]] = names
+    if most:
+        found["max_ampere_rating"] = amperes.strip()
+    return found
+
+
+def _device(device: Any) -> str:
+    """Return the device in words; what it says of one that is no device does not come back as that."""
+    if not isinstance(device, Mapping):
+        return ""
+    kind = str(device.get("device"))
+    words = [_WORDS.get(kind, "")]
+    if names := device.get(_NAMED_BY.get(kind, "")):
+        words.append(", ".join(map(str, names)))
+    if "max_ampere_rating" in device:
+        words.append(f"max {device['max_ampere_rating']}")
+    return " ".join(words)
