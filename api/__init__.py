@@ -2,45 +2,78 @@
 
 from flask import Flask
 
-from sccr import Catalogue
-
+from . import access
+from . import addresses
+from . import batches
+from . import catalogues
 from . import contract
 from . import editions
 from . import health
+from . import operations
+from . import orders
+from . import parts
 from . import problems
 from . import ratings
+from . import records
 from . import requests
+from . import store_errors
+from . import webhook_deliveries
+from . import webhooks
+from .opening import open_own_store
+from .opening import take_catalogue
+from .operations.metrics import blueprint as metrics
 from .service import Service
 from .settings import Settings
+from .store import Store
 
-_RESOURCES = (ratings.blueprint, editions.blueprint, health.blueprint, contract.blueprint, problems.blueprint)
+_RESOURCES = (
+    *(ratings.blueprint, records.blueprint, orders.blueprint, parts.blueprint, catalogues.blueprint),
+    *(batches.blueprint, webhooks.blueprint, webhook_deliveries.blueprint),
+    *(editions.blueprint, health.blueprint, metrics, contract.blueprint, problems.blueprint),
+)
 
 
-def create_app(settings: Settings | None = None) -> Flask:
+def create_app(settings: Settings | None = None, store: Store | None = None) -> Flask:
     """Return the WSGI application.
 
     Parameters
     ----------
     settings : Settings, optional
-        What differs between installations; the defaults serve panels that state every value themselves.
+        What differs between installations.
+    store : Store, optional
+        Where everything is kept, its schema at the newest state; without one, that of the settings is opened. Before
+        the first key is made in it, the service runs open.
 
     Raises
     ------
     OSError
-        Where the file of the catalogue cannot be read.
+        Where the file of the catalogue cannot be read, or there is no place for that of the database.
     sccr.SccrError
         Where it is no catalogue. A service that would rate without its parts does not start.
+    StoreError
+        Where the address of the database is none, or it does not answer.
     """
     settings = settings or Settings()
     app = Flask(__name__, static_folder=None)
     app.url_map.merge_slashes = False  # a redirect would turn a POST into a page that nobody asked for
-    app.extensions[Service.NAME] = Service(settings, _catalogue(settings))
+    store = store or open_own_store(settings)
+    if settings.catalogue is not None:
+        take_catalogue(store, settings.catalogue)
+    app.extensions[Service.NAME] = Service(settings, store)
+    addresses.take_names(app)
     requests.follow(app)
+    operations.observe(app)
+    access.guard(app, _access(settings, store))
+    operations.limit_load(app, settings.most_at_once, settings.wait_seconds)
     problems.answer_errors(app)
+    store_errors.answer_store_errors(app)
+    health.add_check(app, "store", store.check)
     for blueprint in _RESOURCES:
         app.register_blueprint(blueprint)
+    access.require_guarded(app)
     return app
 
 
-def _catalogue(settings: Settings) -> Catalogue | None:
-    return None if settings.catalogue is None else Catalogue.from_document(settings.catalogue.read_bytes())
+def _access(settings: Settings, store: Store) -> access.Access:
+    a_minute = settings.requests_a_minute
+    return access.Access(store, store, None if a_minute is None else access.Buckets(a_minute))

@@ -5,9 +5,11 @@ from typing import Final
 from flask import request
 from werkzeug.exceptions import BadRequest
 from werkzeug.exceptions import RequestEntityTooLarge
+from werkzeug.exceptions import RequestTimeout
 from werkzeug.exceptions import UnsupportedMediaType
 
 from .answers import JSON
+from .operations.patience import came_too_late
 
 _CUT_SHORT: Final = "The body breaks off before its end, or its chunks are malformed. Send it again, whole."
 
@@ -18,6 +20,12 @@ def json_body(most: int) -> bytes:
     Raises UnsupportedMediaType (415), RequestEntityTooLarge (413, above `most` bytes) or BadRequest (400, cut short).
     """
     _require_json()
+    return whole_body(most)
+
+
+def whole_body(most: int) -> bytes:
+    """Return the bytes of a body of whatever media type. Raises as `json_body` does, and 415 for a compressed one."""
+    _require_plain()
     stated = request.content_length
     if stated is not None and stated > most:
         raise RequestEntityTooLarge(_too_large(most))
@@ -35,6 +43,8 @@ def _read() -> bytes:
     try:
         return request.get_data(cache=False)
     except Exception as error:  # each server has its own for a body that breaks the rules of HTTP
+        if came_too_late():
+            raise RequestTimeout("The body did not come in the time that there is for it. Send it again.") from error
         raise BadRequest(_CUT_SHORT) from error
 
 
@@ -46,6 +56,9 @@ def _require_json() -> None:
     charset = request.mimetype_params.get("charset", "utf-8")
     if charset.lower() != "utf-8":
         raise UnsupportedMediaType(f"The charset is {charset!r}; JSON is sent in UTF-8.")
+
+
+def _require_plain() -> None:
     coding = request.headers.get("Content-Encoding", "identity")
     if coding.lower() != "identity":
         raise UnsupportedMediaType(f"Content-Encoding says {coding!r}; send the body as it is.")

@@ -9,6 +9,7 @@ import yaml
 from flask import Blueprint
 from flask import Response
 
+from .access import public
 from .answers import as_fixed
 from .answers import as_json
 
@@ -20,12 +21,14 @@ blueprint = Blueprint("contract", __name__)
 
 
 @blueprint.get("/openapi.yaml")
+@public
 def contract_yaml() -> Response:
     """Return the contract as it is written."""
     return as_fixed(Response(_written(), content_type="application/yaml; charset=utf-8"))
 
 
 @blueprint.get("/openapi.json")
+@public
 def contract_json() -> Response:
     """Return the contract as JSON."""
     return as_fixed(as_json(_read()))

@@ -7,6 +7,8 @@ from sccr.editions import DEFAULT_EDITION
 from sccr.editions import RuleSet
 from sccr.editions import editions
 
+from .access import Role
+from .access import require
 from .answers import as_fixed
 from .answers import as_json
 from .answers import require_acceptable
@@ -15,6 +17,7 @@ blueprint = Blueprint("editions", __name__, url_prefix="/v1")
 
 
 @blueprint.get("/editions")
+@require(Role.READ)
 def list_editions() -> Response:
     """List the editions, the default first."""
     require_acceptable()

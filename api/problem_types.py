@@ -8,6 +8,9 @@ from typing import Final
 
 from sccr.errors import Problem
 
+from .order_problems import ORDER_PROBLEMS
+from .order_problems import PARTICULAR
+
 
 @dataclass(frozen=True, slots=True)
 class ProblemType:
@@ -43,6 +46,20 @@ _TYPES: Final = (
         "order mark, nested no deeper than 32. The detail names line and column where they are known.",
     ),
     ProblemType(
+        "unauthorized",
+        401,
+        "A key is needed",
+        "The service has keys, and the request has none, or one that is unknown or revoked. Send the one that you were "
+        "given in the header Authorization, after the word Bearer.",
+    ),
+    ProblemType(
+        "forbidden",
+        403,
+        "The key may not do this",
+        "The key is known, but of a role that may not do what was asked for. The detail names the role that may; each "
+        "role may do all that those before it may: read, rate, catalogue, admin.",
+    ),
+    ProblemType(
         "not-found",
         404,
         "There is nothing here",
@@ -62,6 +79,13 @@ _TYPES: Final = (
         "or leave the header out.",
     ),
     ProblemType(
+        "request-timeout",
+        408,
+        "The request did not come in time",
+        "The head of the request or its body took longer to come than the service waits. Send it again; send what is "
+        "much in pieces.",
+    ),
+    ProblemType(
         "body-too-large",
         413,
         "The body is too large",
@@ -75,12 +99,27 @@ _TYPES: Final = (
         "Send application/json, or application/*+json, in UTF-8 and without a content encoding.",
     ),
     ProblemType(
+        "misdirected",
+        421,
+        "Another machine is meant",
+        "The service runs open, without keys, for its own machine. It answers to the names of this machine only, so "
+        "that no page of the web can reach it under a name of its own. Use 127.0.0.1 or localhost, or make a key.",
+    ),
+    ProblemType(
         "invalid-document",
         422,
-        "The document cannot be rated",
-        "The body is JSON, but no panel document that can be rated. The member errors lists everything that is "
-        "wrong, each with a JSON Pointer (RFC 6901) to the place, a stable code, and what to write instead. "
+        "The document cannot be used",
+        "The body is JSON, but no panel document that can be rated, or no part that can be catalogued. The member "
+        "errors lists everything that is wrong, each with a JSON Pointer (RFC 6901) to the place, a stable code, and "
+        "what to write instead. "
         "Keys repeated in one object are refused too, since two readers could take different ones.",
+    ),
+    ProblemType(
+        "too-many-requests",
+        429,
+        "Too many requests",
+        "The key, or the address where there is none, has sent more requests than it may. Retry-After says in how many "
+        "seconds the next is taken; the header RateLimit of each answer says how many are left.",
     ),
     ProblemType(
         "internal-error",
@@ -95,12 +134,29 @@ _TYPES: Final = (
         "The service is not ready",
         "A check of the service fails; the member checks says which. Send requests elsewhere until it passes.",
     ),
+    ProblemType(
+        "busy",
+        503,
+        "The service is busy",
+        "The service has more to do than it takes on. Nothing was done of this request: send it again after the "
+        "seconds that Retry-After says.",
+    ),
+    ProblemType(
+        "out-of-time",
+        503,
+        "It took too long",
+        "What was asked for took longer than the service gives it, and was stopped. Nothing was kept. The service may "
+        "have been busy: ask again after the seconds that Retry-After says; if it stays so, send less in one document.",
+    ),
+    *(ProblemType(*each) for each in ORDER_PROBLEMS),
 )
 
 PROBLEM_TYPES: Final = {each.slug: each for each in _TYPES}
 
 #: The type of an HTTP status where nothing more particular is known.
-BY_STATUS: Final = {each.status: each for each in _TYPES if each.slug != "malformed-json"}
+BY_STATUS: Final = {
+    each.status: each for each in _TYPES if each.slug not in {"malformed-json", "busy", "out-of-time", *PARTICULAR}
+}
 
 _UNNAMED: Final = "about:blank"
 

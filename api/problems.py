@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
 from typing import Final
-from urllib.parse import quote
 
 from flask import Blueprint
 from flask import Flask
 from flask import Response
+from flask import g
 from flask import request
 from werkzeug.exceptions import HTTPException
 from werkzeug.exceptions import NotFound
@@ -19,6 +19,8 @@ from sccr import InvalidDocument
 from sccr import MalformedJson
 from sccr.errors import Problem
 
+from .access import public
+from .addresses import path_sent
 from .answers import PROBLEM_JSON
 from .answers import as_fixed
 from .answers import as_json
@@ -26,6 +28,7 @@ from .problem_types import PROBLEM_TYPES
 from .problem_types import ProblemType
 from .problem_types import problem_members
 from .problem_types import problem_type
+from .refusals import Refusal
 from .requests import request_id
 
 _LOG: Final = logging.getLogger("sccr.service")
@@ -39,6 +42,7 @@ blueprint = Blueprint("problems", __name__)
 
 
 @blueprint.get("/problems/<slug>")
+@public
 def problem_page(slug: str) -> Response:
     """Return the page that the `type` of a problem leads to."""
     if slug not in PROBLEM_TYPES:
@@ -58,8 +62,8 @@ def problem(
     kind: ProblemType, detail: str, errors: Iterable[Problem] = (), more: Mapping[str, Any] | None = None
 ) -> Response:
     """Return a problem of a kind, with everything that is wrong in `errors` and members of its own in `more`."""
-    instance = quote(request.path, errors="replace")
-    members = problem_members(kind, detail, instance, request_id(), errors)
+    g.problem = kind.slug or "unnamed"  # for the metrics
+    members = problem_members(kind, detail, path_sent(), request_id(), errors)
     response = as_json({**members, **(more or {})}, kind.status, PROBLEM_JSON)
     response.headers["Cache-Control"] = "no-store"
     return response
@@ -71,17 +75,21 @@ def _malformed(error: MalformedJson) -> Response:
 
 
 def _invalid(error: InvalidDocument) -> Response:
-    count = len(error.problems)
-    detail = "1 error" if count == 1 else f"{count} errors"
-    if count > MOST_ERRORS:
-        detail += f", of which errors lists the first {MOST_ERRORS}"
-    return problem(PROBLEM_TYPES["invalid-document"], f"{detail}.", error.problems[:MOST_ERRORS])
+    detail = f"{counted(len(error.problems))}."
+    return problem(PROBLEM_TYPES["invalid-document"], detail, error.problems[:MOST_ERRORS])
+
+
+def counted(count: int) -> str:
+    """Return how many errors there are, and whether all of them are listed."""
+    told = "1 error" if count == 1 else f"{count} errors"
+    return f"{told}, of which errors lists the first {MOST_ERRORS}" if count > MOST_ERRORS else told
 
 
 def _refused(error: HTTPException) -> Response:
-    kind = problem_type(error.code or HTTPStatus.INTERNAL_SERVER_ERROR)
+    kind = error.kind if isinstance(error, Refusal) else problem_type(error.code or HTTPStatus.INTERNAL_SERVER_ERROR)
     own = error.description != type(error).description  # else it is werkzeug's, which talks to readers of pages
-    response = problem(kind, error.description if own and error.description else kind.description)
+    errors = error.errors if isinstance(error, Refusal) else ()
+    response = problem(kind, error.description if own and error.description else kind.description, errors)
     for name, value in error.get_headers(request.environ):
         if name in _KEPT_HEADERS:
             response.headers[name] = value

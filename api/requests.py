@@ -12,6 +12,9 @@ from flask import Response
 from flask import g
 from flask import request
 
+from .logs import bind
+from .logs import unbind
+
 _LOG: Final = logging.getLogger("sccr.service")
 
 _NAME: Final = re.compile(r"[A-Za-z0-9._-]{1,128}")
@@ -38,6 +41,7 @@ def follow(app: Flask) -> None:
     """Give every request of the application its name, its line in the log and its headers."""
     app.before_request(_begin)
     app.after_request(_finish)
+    app.teardown_request(_forget)
 
 
 def request_id() -> str:
@@ -63,6 +67,11 @@ def _begin() -> None:
         span_id=secrets.token_hex(8),
         began=time.perf_counter(),
     )
+    bind(request_id=g.passage.request_id, trace_id=g.passage.trace_id, span_id=g.passage.span_id)
+
+
+def _forget(_: BaseException | None) -> None:
+    unbind()  # the thread goes on to another request
 
 
 def _finish(response: Response) -> Response:

@@ -1,9 +1,11 @@
-"""The server: gunicorn, started from a program, listening to this machine only."""
+"""The server: gunicorn, started from a program, listening to this machine only unless there are keys."""
 
+import logging
+import logging.config
 import socket
 from dataclasses import replace
-from ipaddress import ip_address
 from typing import Any
+from typing import Final
 
 from flask import Flask
 from gunicorn.app.base import BaseApplication
@@ -11,39 +13,50 @@ from gunicorn.app.base import BaseApplication
 from sccr.editions import editions
 
 from . import create_app
+from .access import is_this_machine
 from .logs import CONFIGURATION
+from .opening import open_own_store
+from .operations import shared
 from .settings import Settings
+from .store import Store
+from .work import beside
 from .worker import Worker
+
+_LOG: Final = logging.getLogger("sccr.service")
 
 
 class CannotServe(ValueError):
     """The service cannot listen where it was told to. The message says why and what to do."""
 
 
-def serve(settings: Settings) -> None:
+def serve(settings: Settings, store: Store | None = None) -> None:
     """Serve until the process is told to stop; SIGTERM lets the requests under way finish.
 
-    Raises CannotServe where the address is not of this machine alone or is taken, and what `create_app` raises.
+    Raises CannotServe where the address is not of this machine alone and there are no keys, or where it is taken; and
+    what `create_app` raises.
     """
-    _require_loopback(settings.host)
-    # Made before the workers are forked: they share its memory, and what is wrong with it shows at once.
-    app = create_app(settings)
-    for rules in editions().values():
-        rules.tables_digest()  # read here once rather than by the first caller of each worker
-    with _held(settings) as held:
-        _Server(app, replace(settings, port=held.getsockname()[1])).run()
-
-
-def _require_loopback(host: str) -> None:
-    try:
-        local = host == "localhost" or ip_address(host).is_loopback
-    except ValueError:
-        local = False
-    if not local:
+    store = store or open_own_store(settings)
+    has_keys = store.any_keys()
+    if not has_keys and not is_this_machine(settings.host):
         raise CannotServe(
-            f"{host!r} can be reached from other machines, and the service has no keys to tell callers apart: it "
-            "refuses to listen elsewhere than on this machine. Use 127.0.0.1, and a proxy that checks who is calling."
+            f"{settings.host!r} can be reached from other machines, and the service has no keys to tell callers apart: "
+            "it refuses to listen elsewhere than on this machine. Make a key first, or use 127.0.0.1."
         )
+    with shared.shared_between_workers(), _held(settings) as held:
+        # Made before the workers are forked: they share its memory, and what is wrong with it shows at once.
+        app = create_app(settings, store)
+        for rules in editions().values():
+            rules.tables_digest()  # read here once rather than by the first caller of each worker
+        server = _Server(app, replace(settings, port=held.getsockname()[1]))
+        if not has_keys:
+            _warn_of_open_door()
+        with beside(app, held):
+            server.run()
+
+
+def _warn_of_open_door() -> None:
+    logging.config.dictConfig(CONFIGURATION)  # the server does so itself, but only once it runs
+    _LOG.warning("runs open: no key was ever made, so whoever is on this machine may do everything")
 
 
 def _held(settings: Settings) -> socket.socket:
@@ -106,6 +119,9 @@ class _Server(BaseApplication):  # type: ignore[misc]  # gunicorn has no types
             "loglevel": "warning",
             "logconfig_dict": CONFIGURATION,
             "proc_name": "sccr",
+            "pre_fork": shared.before_fork,
+            "post_fork": shared.after_fork,
+            "child_exit": shared.after_exit,
             "post_worker_init": self._say_where,
         }
 

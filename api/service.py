@@ -5,19 +5,18 @@ from typing import ClassVar
 
 from flask import current_app
 
-from sccr import Catalogue
-
 from .settings import Settings
+from .store import Store
 
 
 @dataclass(frozen=True, slots=True)
 class Service:
-    """The settings and the catalogue, read once when the application is made."""
+    """The settings, and where everything is kept."""
 
     NAME: ClassVar[str] = "sccr"
 
     settings: Settings
-    catalogue: Catalogue | None
+    store: Store
 
 
 def service() -> Service:

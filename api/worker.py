@@ -1,8 +1,9 @@
-"""The worker of the server: it answers what never reaches the application with a problem, too."""
+"""The worker of the server: it waits for nobody too long, and answers what never reaches the application, too."""
 
 import json
 import logging
 import secrets
+import time
 from http import HTTPStatus
 from typing import Any
 from typing import Final
@@ -12,8 +13,13 @@ from gunicorn.http import errors
 from gunicorn.workers.gthread import ThreadWorker
 
 from .answers import PROBLEM_JSON
+from .logs import take_stray_exceptions
+from .operations.load import waited
+from .operations.patience import PatientSocket
 from .problem_types import problem_members
 from .problem_types import problem_type
+from .service import Service
+from .settings import Settings
 
 _LOG: Final = logging.getLogger("sccr.service")
 
@@ -26,11 +32,41 @@ _STATUS: Final = (
 
 
 class Worker(ThreadWorker):  # type: ignore[misc]  # gunicorn has no types
-    """gunicorn's worker with threads, which answers with pages of HTML otherwise."""
+    """gunicorn's worker with threads, which answers with pages of HTML otherwise, and waits for ever."""
+
+    def init_process(self) -> None:
+        """Begin, in the process of the worker."""
+        take_stray_exceptions()
+        super().init_process()
+
+    def enqueue_req(self, conn: Any) -> None:
+        """Have a request answered as soon as a thread is free."""
+        if not isinstance(conn.sock, PatientSocket):
+            conn.sock = PatientSocket.of(conn.sock, self._settings.send_seconds)
+        conn.queued_at = time.monotonic()
+        super().enqueue_req(conn)
+
+    def handle(self, conn: Any) -> Any:
+        """Answer a request in the thread that was free."""
+        waited.set(time.monotonic() - conn.queued_at)
+        conn.sock.begin(self._settings.receive_seconds)
+        handled = super().handle(conn)
+        if conn.sock.late and not conn.sock.answered:
+            self._refuse(HTTPStatus.REQUEST_TIMEOUT, conn.sock)
+        return handled
+
+    @property
+    def _settings(self) -> Settings:
+        settings = self.wsgi.extensions[Service.NAME].settings
+        assert isinstance(settings, Settings)
+        return settings
 
     def handle_error(self, req: Any, client: Any, addr: Any, exc: Exception) -> None:
         """Answer a request that is not HTTP, or that breaks the limits of the server."""
         status = next((each for kind, each in _STATUS if isinstance(exc, kind)), HTTPStatus.INTERNAL_SERVER_ERROR)
+        self._refuse(status, client, exc)
+
+    def _refuse(self, status: HTTPStatus, client: Any, exc: Exception | None = None) -> None:
         name = secrets.token_hex(16)
         told = {"request_id": name, "status": status.value}
         level, trace = (logging.ERROR, exc) if status >= HTTPStatus.INTERNAL_SERVER_ERROR else (logging.INFO, None)

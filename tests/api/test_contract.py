@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from werkzeug.test import TestResponse
 
 from api import create_app
 from api.problem_types import PROBLEM_TYPES
+from api.settings import Settings
 from sccr import InvalidDocument
 from sccr import load_panel
 from sccr.panel.kinds import kinds
@@ -32,27 +34,53 @@ from sccr.ul508a.value import Basis
 from .conftest import PANELS
 from .conftest import ROOT
 from .conftest import Schemas
+from .prepared import prepared_store
 
 CONTRACT: dict[str, Any] = yaml.safe_load((ROOT / "openapi.yaml").read_text("utf-8"))
-#: What no request can provoke: these are provoked in test_problems and test_health.
-FAULTS_OF_THE_SERVICE = {"internal_error", "not_ready"}
+#: What no request alone can provoke: these are provoked in tests of their own.
+FAULTS_OF_THE_SERVICE = {
+    *("internal_error", "not_ready"),
+    *("forbidden", "request_timeout", "too_many_requests", "busy", "out_of_time"),
+    *("idempotency_key_in_use", "store_unavailable"),
+}
+#: A request whose answer is a shared problem, provoked in test_webhooks.
+ANSWERED_ELSEWHERE = {"target_not_allowed"}
+#: What needs a batch or a webhook that is there already: their answers are held in test_batches and test_webhooks.
+WITHOUT_EXAMPLE = {
+    *("cancelBatch", "getBatch", "getBatchResults"),
+    *("createWebhook", "deleteWebhook", "getWebhook"),
+    *("getDelivery", "retryDelivery"),
+}
 SCHEMAS: dict[str, Any] = CONTRACT["components"]["schemas"]
 
 
 @dataclass(frozen=True)
 class Example:
-    """An answer of the contract and the request that leads to it."""
+    """An answer of the contract and the request that leads to it.
+
+    before: requests that come first. `answer` is None where only the first bytes are told: those of a drawing, a PDF.
+    """
 
     name: str
-    status: str
+    status: str | None
     media_type: str
-    schema: str
+    schema: dict[str, Any]
     request: dict[str, Any] | None
+    before: list[dict[str, Any]]
     answer: Any
+    begins: bytes
 
     @property
     def id(self) -> str:
-        return f"{self.name}-{self.status}"
+        return f"{self.name}-{self.status or 'shared'}"
+
+    @property
+    def is_json(self) -> bool:
+        return self.media_type.endswith("json")
+
+    @property
+    def is_problem(self) -> bool:
+        return self.media_type == "application/problem+json"
 
 
 def resolved(response: dict[str, Any]) -> dict[str, Any]:
@@ -68,30 +96,57 @@ def resolved(response: dict[str, Any]) -> dict[str, Any]:
 def operations() -> Iterator[tuple[str, str, dict[str, Any]]]:
     for path, methods in CONTRACT["paths"].items():
         for method, operation in methods.items():
-            yield path, method.upper(), operation
+            if method != "parameters":
+                yield path, method.upper(), operation
 
 
 def examples() -> Iterator[Example]:
-    """Yield every example of an answer; that of a shared response once."""
-    seen: set[str] = set()
+    """Yield every example of an answer: those of the operations, and those of the answers that several share."""
     for path, method, operation in operations():
-        bodies = operation.get("requestBody", {}).get("content", {}).get("application/json", {}).get("examples", {})
+        bodies = dict(bodies_of(operation))
         for status, response in operation["responses"].items():
-            for media_type, content in resolved(response).get("content", {}).items():
-                for name, example in content.get("examples", {}).items():
-                    if name in seen and "$ref" in response:
-                        continue
-                    seen.add(name)
-                    asked = example.get("x-request")
-                    if asked is None and name in bodies:
-                        body = json.dumps(bodies[name]["value"])
-                        headers = {"Content-Type": "application/json"}
-                        asked = {"method": method, "path": path, "headers": headers, "body": body}
-                    schema = content["schema"]["$ref"].rsplit("/", 1)[1]
-                    yield Example(name, str(status), media_type, schema, asked, example["value"])
+            if "$ref" not in response:
+                yield from examples_of(response, status, {"method": method, "path": path}, bodies)
+    for response in CONTRACT["components"]["responses"].values():
+        yield from examples_of(response, None, {}, {})
+
+
+def bodies_of(operation: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Yield the name of each example of a body, with what it adds to a request."""
+    for media_type, content in operation.get("requestBody", {}).get("content", {}).items():
+        for name, example in content.get("examples", {}).items():
+            value = example["value"]
+            body = value if isinstance(value, str) else json.dumps(value)
+            yield name, {"media_type": media_type, "body": body}
+
+
+def examples_of(
+    response: dict[str, Any], status: str | None, place: dict[str, Any], bodies: dict[str, dict[str, Any]]
+) -> Iterator[Example]:
+    for media_type, content in response.get("content", {}).items():
+        for name, example in content.get("examples", {}).items():
+            yield Example(
+                name=name,
+                status=status,
+                media_type=media_type,
+                schema=content.get("schema", {}),
+                request=asked(example.get("x-request"), place, bodies.get(name)),
+                before=example.get("x-before", []),
+                answer=example.get("value"),
+                begins=example.get("x-begins", "").encode("latin-1"),
+            )
+
+
+def asked(stated: dict[str, Any] | None, place: dict[str, Any], body: dict[str, Any] | None) -> dict[str, Any] | None:
+    """Return the request of an example: what it states, with the example of a body that has the same name."""
+    if body is None:
+        return stated
+    request = {**place, **(stated or {}), "body": body["body"]}
+    return {**request, "headers": {"Content-Type": body["media_type"], **request.get("headers", {})}}
 
 
 EXAMPLES = list(examples())
+RUN = [each for each in EXAMPLES if each.name not in FAULTS_OF_THE_SERVICE]
 
 
 def send(client: FlaskClient, asked: dict[str, Any]) -> TestResponse:
@@ -102,44 +157,82 @@ def send(client: FlaskClient, asked: dict[str, Any]) -> TestResponse:
     return client.open(asked["path"], method=asked["method"], headers=headers, data=data, environ_overrides=overrides)
 
 
+IDENTIFIER = re.compile(r"[0-9A-HJKMNP-TV-Z]{26}")
+#: What is another in each request, or in each version of the engine; `digest` is that of a record, which covers those.
+PASSING = {"request_id", "engine_version", "version", "tables_digest", "digest"}
+
+
 def lasting(value: Any) -> Any:
-    """Return an answer without what is another in each request, or in each version of the engine."""
+    """Return an answer without what passes; the id of what is made anew is as good as any other."""
     if isinstance(value, dict):
-        passing = ("request_id", "engine_version", "version", "tables_digest")
-        return {name: lasting(member) for name, member in value.items() if name not in passing}
+        return {name: lasting(member) for name, member in value.items() if name not in PASSING}
+    if isinstance(value, str):
+        return IDENTIFIER.sub("an id", value)
     return [lasting(each) for each in value] if isinstance(value, list) else value
+
+
+@pytest.fixture
+def prepared(tmp_path: Path) -> Iterator[FlaskClient]:
+    """A client of a service with an order in its store, always the same one."""
+    with closing(prepared_store(tmp_path)) as store:
+        yield create_app(Settings(), store).test_client()
 
 
 def test_the_contract_is_valid_openapi() -> None:
     validate(CONTRACT)
 
 
-@pytest.mark.parametrize("example", EXAMPLES, ids=lambda each: each.id)
+@pytest.mark.parametrize("example", [each for each in EXAMPLES if each.schema], ids=lambda each: each.id)
 def test_each_example_is_of_its_schema(schemas: Schemas, example: Example) -> None:
-    assert schemas.faults(example.schema, example.answer) == []
+    if example.answer is not None:
+        assert schemas.faults_by(example.schema, example.answer) == []
 
 
-@pytest.mark.parametrize("example", [e for e in EXAMPLES if e.name not in FAULTS_OF_THE_SERVICE], ids=lambda e: e.id)
-def test_each_example_is_what_the_service_answers(schemas: Schemas, example: Example) -> None:
+@pytest.mark.parametrize("example", RUN, ids=lambda each: each.id)
+def test_each_example_is_what_the_service_answers(schemas: Schemas, prepared: FlaskClient, example: Example) -> None:
     assert example.request is not None, "no request leads to it"
-    response = send(create_app().test_client(), example.request)
-    assert example.status in (str(response.status_code), "default")
-    assert response.content_type == example.media_type
-    answer = json.loads(response.data)
-    assert schemas.faults(example.schema, answer) == []
-    assert lasting(answer) == lasting(example.answer)
+    for earlier in example.before:
+        assert send(prepared, earlier).status_code < 300
+    response = send(prepared, example.request)
+    status = str(example.answer["status"]) if example.is_problem else example.status or "200"
+    assert str(response.status_code) == status, response.text
+    assert example.status in (status, "default", None)
+    assert response.content_type.removesuffix("; charset=utf-8") == example.media_type
+    assert response.data.startswith(example.begins)
+    if example.is_json:
+        answer = json.loads(response.data)
+        assert schemas.faults_by(example.schema, answer) == []
+        assert lasting(answer) == lasting(example.answer)
+    elif example.answer is not None:
+        assert response.data.decode() == example.answer
+    else:
+        assert example.begins, "neither the answer nor its beginning is told"
 
 
 def test_each_example_of_a_request_has_its_answer() -> None:
     answered = {example.name for example in EXAMPLES}
     for _, _, operation in operations():
-        for content in operation.get("requestBody", {}).get("content", {}).values():
-            assert content["examples"].keys() <= answered
+        assert dict(bodies_of(operation)).keys() <= answered | ANSWERED_ELSEWHERE
     assert {e.name for e in EXAMPLES if e.request is None} == FAULTS_OF_THE_SERVICE
 
 
+def test_each_operation_has_an_example_of_what_it_is_for() -> None:
+    """The contract itself needs none, nor does what changes with every request; a deletion has no content."""
+    without = {
+        operation["operationId"]
+        for _, _, operation in operations()
+        if not any(
+            "examples" in content
+            for status, response in operation["responses"].items()
+            if status.startswith("2")
+            for content in resolved(response).get("content", {}).values()
+        )
+    }
+    assert without == {"contractYaml", "contractJson", "readMetrics", "deletePart"} | WITHOUT_EXAMPLE
+
+
 def test_each_type_of_problem_has_an_example_that_says_the_same() -> None:
-    shown = {e.answer["type"]: e.answer for e in EXAMPLES if e.schema == "Problem"}
+    shown = {e.answer["type"]: e.answer for e in EXAMPLES if e.is_problem}
     assert shown.keys() == {kind.uri for kind in PROBLEM_TYPES.values()}
     for kind in PROBLEM_TYPES.values():
         assert (shown[kind.uri]["title"], shown[kind.uri]["status"]) == (kind.title, kind.status)

@@ -1,0 +1,158 @@
+"""What the service answers, as types; a member that a later version adds is there, though not declared here."""
+
+from dataclasses import dataclass
+from typing import Any
+from typing import Generic
+from typing import TypedDict
+from typing import TypeVar
+
+Value = TypeVar("Value")
+
+#: A panel document, a part or a rating, as the contract has it.
+Document = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged(Generic[Value]):
+    """Something that can change, and the ETag of the state that was answered: what `if_match` asks for."""
+
+    value: Value
+    etag: str
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """A nameplate, a report or a table: its bytes, their media type, and the name that the service gives it."""
+
+    content: bytes
+    media_type: str
+    name: str | None
+
+
+class RecordSummary(TypedDict):
+    """A record as lists show it. Currents are in amperes, rms symmetrical; times are UTC."""
+
+    id: str
+    digest: str
+    status: str
+    current_amperes: float | None
+    document_digest: str
+    engine_version: str
+    edition: str
+    tables_digest: str
+    catalogue_digest: str | None
+    catalogue_version: int | None
+    asked_by: str
+    asked_at: str
+    order: str | None
+    designation: str | None
+    revision: int | None
+
+
+class Record(RecordSummary):
+    """A rating that is kept: the document, and the result as it was given."""
+
+    document: Document
+    result: Document
+
+
+class RevisionSummary(TypedDict):
+    """A revision of a panel as lists show it."""
+
+    order: str
+    designation: str
+    revision: int
+    record: str
+    status: str
+    current_amperes: float | None
+    document_digest: str
+    catalogue_version: int | None
+    created_at: str
+    created_by: str
+    shipped_at: str | None
+
+
+class Revision(RevisionSummary):
+    """A revision of a panel: the document, and its rating."""
+
+    document: Document
+    result: Document
+
+
+class OrderSummary(TypedDict):
+    """An order, and how many panels it has."""
+
+    order: str
+    panels: int
+    created_at: str
+    updated_at: str
+
+
+class CatalogueVersion(TypedDict):
+    """A version of the catalogue, and how many parts it has."""
+
+    number: int
+    digest: str
+    parts: int
+    created_at: str
+    created_by: str
+    note: str | None
+
+
+class ImportReport(TypedDict):
+    """What an import did, or would do; `problems` names every bad row by line and column."""
+
+    dry_run: bool
+    valid: bool
+    rows: int
+    catalogue_version: int | None
+    problems: list[dict[str, Any]]
+
+
+class Batch(TypedDict):
+    """A batch: its state, how many of its lines are done, and how many of those could not be rated."""
+
+    id: str
+    state: str
+    total: int | None
+    done: int
+    failed: int
+    record: bool
+    catalogue_version: int | None
+    created_at: str
+    created_by: str
+    ended_at: str | None
+    reason: str | None
+    links: dict[str, str]
+
+
+class Webhook(TypedDict):
+    """Where somebody is told of events."""
+
+    id: str
+    url: str
+    events: list[str]
+    created_at: str
+    created_by: str
+
+
+class NewWebhook(Webhook):
+    """A webhook just made, with its secret: it is told once."""
+
+    secret: str
+
+
+class Delivery(TypedDict):
+    """A message to a webhook, and what became of it."""
+
+    id: str
+    webhook: str
+    event_id: str
+    event: str
+    payload: str
+    state: str
+    attempts: int
+    created_at: str
+    next_at: str
+    last_status: int | None
+    last_error: str | None

@@ -1,0 +1,85 @@
+"""Ratings, records of them, and what the service says of itself."""
+
+from collections.abc import Iterator
+from typing import Any
+from typing import cast
+
+from .answers import Document
+from .answers import File
+from .answers import Record
+from .answers import RecordSummary
+from .transport import Transport
+from .transport import step
+
+
+class Ratings(Transport):
+    """The part of the client that rates."""
+
+    def rate(self, document: Document) -> Document:
+        """Return the rating of a panel document; nothing is kept of it."""
+        return cast(Document, self._json("POST", "/v1/ratings", document=document))
+
+    def rate_and_keep(self, document: Document) -> Record:
+        """Return the record of the rating of a panel document, which is kept."""
+        return cast(Record, self._json("POST", "/v1/ratings", query={"record": True}, document=document))
+
+    def records(
+        self,
+        *,
+        document_digest: str | None = None,
+        order: str | None = None,
+        designation: str | None = None,
+        part: str | None = None,
+    ) -> Iterator[RecordSummary]:
+        """Yield the records, the oldest first: all, or those of a document, an order, a panel, a part."""
+        query = {"document_digest": document_digest, "order": order, "designation": designation, "part": part}
+        return self._every("/v1/records", "records", query)
+
+    def record(self, id: str) -> Record:
+        """Return a record."""
+        return cast(Record, self._json("GET", f"/v1/records/{step(id)}"))
+
+    def record_rating(self, id: str) -> Document:
+        """Return the rating of a record, as it was given."""
+        return cast(Document, self._json("GET", f"/v1/records/{step(id)}/rating"))
+
+    def record_nameplate(
+        self, id: str, form: str = "pdf", *, size: str | None = None, code: str | None = None, dpi: int | None = None
+    ) -> File:
+        """Return the nameplate of a record: `form` is json, svg, pdf or png; `size` in millimetres, as in "100x60"."""
+        query = {"format": form, "size": size, "code": code, "dpi": dpi}
+        return self._file(f"/v1/records/{step(id)}/nameplate", query)
+
+    def record_report(
+        self, id: str, form: str = "pdf", *, paper: str | None = None, symbols: str | None = None
+    ) -> File:
+        """Return the report of a record: form html, pdf or markdown; paper a4 or letter; symbols ansi or iec."""
+        return self._file(f"/v1/records/{step(id)}/report", {"format": form, "paper": paper, "symbols": symbols})
+
+    def editions(self) -> list[dict[str, Any]]:
+        """Return the editions of the method that a document may ask for, the default first."""
+        return cast(list[dict[str, Any]], self._json("GET", "/v1/editions")["editions"])
+
+    def live(self) -> dict[str, Any]:
+        """Return that the service lives, and its version."""
+        return cast(dict[str, Any], self._json("GET", "/health/live"))
+
+    def ready(self) -> dict[str, Any]:
+        """Return the checks of the service; raises Problem (503) while one of them fails."""
+        return cast(dict[str, Any], self._json("GET", "/health/ready"))
+
+    def metrics(self) -> str:
+        """Return the counts of the service, as Prometheus reads them."""
+        return self._send("GET", "/metrics").text
+
+    def contract(self) -> dict[str, Any]:
+        """Return the contract of the service (OpenAPI)."""
+        return cast(dict[str, Any], self._json("GET", "/openapi.json"))
+
+    def contract_yaml(self) -> str:
+        """Return the contract of the service as it is written, with its comments."""
+        return self._send("GET", "/openapi.yaml").content.decode()
+
+    def explain(self, slug: str) -> dict[str, Any]:
+        """Return the page about a kind of problem: what it is, and what to do about it."""
+        return cast(dict[str, Any], self._json("GET", f"/problems/{step(slug)}"))

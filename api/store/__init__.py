@@ -1,0 +1,36 @@
+"""What the service keeps: rating records, the catalogue, orders, batches, keys, webhooks. SQLite, or PostgreSQL."""
+
+from .audit import AuditEntry as AuditEntry
+from .batch_results import BatchResult as BatchResult
+from .batch_work import ClaimedLine as ClaimedLine
+from .batch_work import FinishedBatch as FinishedBatch
+from .batch_work import FinishedLine as FinishedLine
+from .batches import Batch as Batch
+from .changes import Delete as Delete
+from .changes import Put as Put
+from .deliveries import Delivery as Delivery
+from .errors import Conflict as Conflict
+from .errors import Exists as Exists
+from .errors import NotFound as NotFound
+from .errors import NotStorable as NotStorable
+from .errors import NotSupported as NotSupported
+from .errors import StoreError as StoreError
+from .errors import StoreUrl as StoreUrl
+from .errors import Unavailable as Unavailable
+from .errors import WrongState as WrongState
+from .idempotency import Claim as Claim
+from .keys import Key as Key
+from .orders import OrderSummary as OrderSummary
+from .pages import Page as Page
+from .parts import CatalogueVersion as CatalogueVersion
+from .parts import StoredPart as StoredPart
+from .parts import parts_named as parts_named
+from .records import NewRecord as NewRecord
+from .records import Record as Record
+from .revisions import Revision as Revision
+from .search import PartQuery as PartQuery
+from .store import Store as Store
+from .store import open_store as open_store
+from .stored_catalogue import StoredCatalogue as StoredCatalogue
+from .times import utc_now as utc_now
+from .webhooks import Webhook as Webhook

@@ -1,0 +1,87 @@
+"""A rating as it is stored, and again as the object that reports and nameplates are made from."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from sccr.result import Adequacy
+from sccr.result import Circuit
+from sccr.result import Comparison
+from sccr.result import ComponentValue
+from sccr.result import Condition
+from sccr.result import Finding
+from sccr.result import LimitedBy
+from sccr.result import Method
+from sccr.result import NextLimit
+from sccr.result import RatedCurrent
+from sccr.result import Rating
+from sccr.result import Step
+from sccr.result import SupplyResult
+from sccr.units import AMPERE
+
+Json = Mapping[str, Any]
+
+
+def rating_of(result: Json) -> Rating:
+    """Return the rating whose `as_dict()` a result is: what was answered once, not what would be answered today."""
+    return Rating(
+        status=result["status"],
+        rating=_rated(result["rating"]),
+        limited_by=_limits(result),
+        next_limits=tuple(NextLimit(_current_at(each["rating"]), _limits(each)) for each in result["next_limits"]),
+        adequacy=_adequacy(result["adequacy"]),
+        supplies=tuple(SupplyResult(each["id"], _rated(each["rating"]), _limits(each)) for each in result["supplies"]),
+        circuits=tuple(map(_circuit, result["circuits"])),
+        components=tuple(map(_component, result["components"])),
+        findings=tuple(Finding(**each) for each in result["findings"]),
+        conditions=tuple(Condition(**each) for each in result["conditions"]),
+        derivation=tuple(map(_step, result["derivation"])),
+        options=result["options"],
+        method=Method(**result["method"]),
+        document_digest=result["document_digest"],
+        panel=result["panel"],
+    )
+
+
+def _milliamperes(current: Json | None) -> int | None:
+    return None if current is None else round(current["current_amperes"] * AMPERE)
+
+
+def _rated(rating: Json | None) -> RatedCurrent | None:
+    return None if rating is None else _current_at(rating)
+
+
+def _current_at(rating: Json) -> RatedCurrent:
+    return RatedCurrent(round(rating["current_amperes"] * AMPERE), rating["voltage"])
+
+
+def _limits(of: Json) -> tuple[LimitedBy, ...]:
+    return tuple(LimitedBy(**each) for each in of["limited_by"])
+
+
+def _adequacy(adequacy: Json) -> Adequacy:
+    target = adequacy["target"]
+    return Adequacy(tuple(map(_comparison, adequacy["supplies"])), None if target is None else _comparison(target))
+
+
+def _comparison(comparison: Json) -> Comparison:
+    current = round(comparison["current_amperes"] * AMPERE)
+    margin = comparison["margin_amperes"]
+    rating = None if margin is None else current + round(margin * AMPERE)
+    return Comparison(current, rating, comparison["basis"], comparison["supply"])
+
+
+def _circuit(circuit: Json) -> Circuit:
+    return Circuit(
+        **{**circuit, "components": tuple(circuit["components"]), "rating": _milliamperes(circuit["rating"])}
+    )
+
+
+def _component(component: Json) -> ComponentValue:
+    own = {name: value for name, value in component.items() if name not in ("value", "after_credit")}
+    return ComponentValue(
+        **own, value=_milliamperes(component["value"]), after=_milliamperes(component["after_credit"])
+    )
+
+
+def _step(step: Json) -> Step:
+    return Step(**{**step, "before": _milliamperes(step["before"]), "after": _milliamperes(step["after"])})

@@ -1,0 +1,29 @@
+"""What was asked of a batch as a whole: kept with it, and handed to whoever rates its lines."""
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """The options of a batch.
+
+    asked_by: who sent it. request_id: in which request. record: whether each rating is kept as a record.
+    catalogue_version: the version by which all its lines are rated, whenever that is; None: there was no catalogue.
+    """
+
+    asked_by: str
+    request_id: str
+    record: bool
+    catalogue_version: int | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return them as they are kept."""
+        return asdict(self)
+
+    @classmethod
+    def of(cls, kept: Mapping[str, Any]) -> "Options":
+        """Return them as they were kept."""
+        return cls(**kept)

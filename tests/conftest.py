@@ -1,0 +1,17 @@
+"""What all tests share: none of them touches the data of whoever runs them."""
+
+import os
+from collections.abc import Iterator
+
+import pytest
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_data_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    before = os.environ.get("XDG_DATA_HOME")
+    os.environ["XDG_DATA_HOME"] = str(tmp_path_factory.mktemp("data"))
+    yield
+    if before is None:
+        del os.environ["XDG_DATA_HOME"]
+    else:
+        os.environ["XDG_DATA_HOME"] = before

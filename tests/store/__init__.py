@@ -1,0 +1,1 @@
+"""The store, each test against SQLite and against a real PostgreSQL."""
