@@ -103,9 +103,7 @@ class Changes(Database):
             raise ValueError(f"to be put and deleted at once: {', '.join(sorted(both))}")
         with self._writing() as connection:
             newest = _locked_newest(connection)
-            if expected_version is not None and expected_version != (newest.number if newest else 0):
-                told = f"the catalogue is no longer at version {expected_version}"
-                raise Conflict(told, str(newest.number if newest else 0))
+            _require_version(newest, expected_version)
             present = _present(connection)
             _require_expected(puts.values(), deletes.values(), present)
             new = [ready for part, ready in puts.items() if part not in present or present[part][1] != ready.digest]
@@ -159,6 +157,12 @@ def _present(connection: Connection) -> dict[str, tuple[int, str]]:
     columns = tables.parts.c
     query = select(columns.part, columns.row, columns.part_digest).where(columns.to_version.is_(None))
     return {part: (row, digest) for part, row, digest in connection.execute(query)}
+
+
+def _require_version(newest: CatalogueVersion | None, expected: int | None) -> None:
+    number = newest.number if newest else 0
+    if expected is not None and expected != number:
+        raise Conflict(f"the catalogue is no longer at version {expected}", str(number))
 
 
 def _require_expected(

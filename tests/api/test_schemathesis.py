@@ -1,6 +1,6 @@
 """schemathesis, with all of its checks, finds nothing on the running service, whatever keeps its data.
 
-Every case that it can derive from the schema of a panel document or a part takes minutes: SCCR_THOROUGH=1 runs them, too.
+Every case that it derives from the schema of a panel document or a part takes minutes: SCCR_THOROUGH=1 runs them too.
 """
 
 import os
