@@ -12,6 +12,7 @@ from pathlib import Path
 
 import click
 from sccr_api.client import Client
+from sccr_api.client import Document
 from sccr_api.client import Problem
 from sccr_api.client import Revision
 
@@ -41,7 +42,7 @@ def post_order(order: str, panels: tuple[Path, ...], server: str, key: str | Non
     sys.exit(2 if refused else 1 if short else 0)
 
 
-def posted(client: Client, order: str, document: dict) -> Revision:
+def posted(client: Client, order: str, document: Document) -> Revision:
     """Post the first revision of a panel, or the next one of what is there."""
     designation = document["panel"]["designation"]
     try:
@@ -50,8 +51,6 @@ def posted(client: Client, order: str, document: dict) -> Revision:
         if problem.status != 404:
             raise
         return client.put_panel(order, designation, document, create=True).value
-    if present.value["document"] == document:
-        return present.value
     return client.put_panel(order, designation, document, if_match=present.etag).value
 
 
@@ -61,7 +60,7 @@ def lacking(revision: Revision) -> str | None:
     if result["status"] != "rated":
         return "WITHHELD: " + "; ".join(f["message"] for f in result["findings"] if f["severity"] == "error")
     for supply in result["adequacy"]["supplies"]:
-        if supply["margin_amperes"] < 0:
+        if not supply["adequate"]:
             held = ", ".join(limit["component"] for limit in result["limited_by"])
             rating, available = result["rating"]["current"], supply["current"]
             return f"NOT COVERED: {rating}, but {available} is available at {supply['supply']}; held by {held}"

@@ -9,6 +9,7 @@ import csv
 import json
 import sys
 from pathlib import Path
+from typing import Any
 
 import click
 from sccr_api.client import Client
@@ -28,13 +29,23 @@ def rate_folder(folder: Path, server: str, key: str | None) -> None:
     table = csv.DictWriter(sys.stdout, COLUMNS, restval="", lineterminator="\n")
     table.writeheader()
     with Client(server, key) as client:
-        batch = client.create_batch(json.loads(file.read_bytes()) for file in files)
-        client.wait_for_batch(batch["id"])
+        batch = client.create_batch(map(read, files))
+        ended = client.wait_for_batch(batch["id"], pause=0.2)
+        if ended["state"] != "done":
+            raise click.ClickException(f"the batch is {ended['state']}: {ended['reason'] or 'by somebody else'}")
         for file, line in zip(files, client.results(batch["id"]), strict=True):
             table.writerow({"file": file.name, **row(line)})
 
 
-def row(line: dict) -> dict:
+def read(file: Path) -> Any:
+    """Return the document of a file."""
+    try:
+        return json.loads(file.read_bytes())
+    except ValueError as error:
+        raise click.ClickException(f"{file}: {error}") from error
+
+
+def row(line: dict[str, Any]) -> dict[str, Any]:
     """Return what the table says of one document."""
     if "result" not in line:
         errors = line["problem"]["errors"]
