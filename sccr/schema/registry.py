@@ -21,7 +21,7 @@ _DEFINITIONS: Final = (
     "volt_ampere = watt = VA",
     "horsepower = 746 * watt = hp",  # as NFPA 70, Article 430 converts it; not the mechanical 745.7 W
     "second = [time] = s",
-    "thousand_ampere_squared_seconds = 1000 * ampere ** 2 * second",
+    "thousand_joules_per_ohm = 1000 * ampere ** 2 * second",
     "hertz = 1 / second = Hz",
     "percent = []",
     "meter = [length] = m",
@@ -34,11 +34,11 @@ _EXPRESSIONS: Final = {
     "A²s": "A**2 * s",
     "A²·s": "A**2 * s",
     "A2s": "A**2 * s",
-    # The trade's thousands of ampere-squared-seconds, as Table SB4.2 and breakers' data sheets count them,
+    # The trade's thousands of A²s, as Table SB4.2 and breakers' data sheets count them,
     # not the square of kiloamperes that SI would read.
-    "kA²s": "thousand_ampere_squared_seconds",
-    "kA²·s": "thousand_ampere_squared_seconds",
-    "kA2s": "thousand_ampere_squared_seconds",
+    "kA²s": "thousand_joules_per_ohm",
+    "kA²·s": "thousand_joules_per_ohm",
+    "kA2s": "thousand_joules_per_ohm",
     "%": "percent",
 }
 

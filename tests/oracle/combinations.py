@@ -25,7 +25,7 @@ HOLDER_TAKES = {
 }
 OPEN_HOLDERS = {"H", "K1", "K5", "midget"}
 
-Row = dict[int, tuple[float, float]]  # available kA: (peak kA, thousands of ampere-squared s)
+Row = dict[int, tuple[float, float]]  # available kA: (peak kA, thousands of A2s)
 
 
 def holders_of(drawing: Drawing, id: str) -> list[dict[str, Any]]:
