@@ -20,7 +20,8 @@ def test_it_lives(client: FlaskClient) -> None:
 def test_it_is_ready_with_and_without_a_catalogue(client: FlaskClient, with_catalogue: bool) -> None:
     response = (client if with_catalogue else create_app().test_client()).get("/health/ready")
     assert response.status_code == 200
-    assert json.loads(response.data)["checks"] == {"rule_sets": "pass", "tables": "pass", "catalogue": "pass"}
+    passing = dict.fromkeys(("rule_sets", "tables", "catalogue", "store"), "pass")
+    assert json.loads(response.data)["checks"] == passing
 
 
 def test_tables_that_cannot_be_read_are_503_and_named(client: FlaskClient, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -36,7 +37,7 @@ def test_tables_that_cannot_be_read_are_503_and_named(client: FlaskClient, monke
     members = json.loads(response.data)
     assert members["type"] == "/problems/not-ready"
     assert members["detail"] == "Not ready: tables."
-    assert members["checks"] == {"rule_sets": "pass", "tables": "fail", "catalogue": "pass"}
+    assert members["checks"] == {"rule_sets": "pass", "tables": "fail", "catalogue": "pass", "store": "pass"}
     assert "fuse_classes.csv" not in response.text
     assert client.get("/health/live").status_code == 200
 
