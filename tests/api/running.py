@@ -5,6 +5,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from tempfile import TemporaryFile
 from typing import Any
 
 from .conftest import ROOT
@@ -21,12 +22,17 @@ serve(Settings(port=0, **json.loads(sys.argv[1])))
 def running(database: str, **settings: Any) -> Iterator[str]:
     """Start the service on a database, on a free port; yield its address."""
     command = [sys.executable, "-c", _PROGRAM, json.dumps({"database": database, **settings})]
-    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+    with (
+        TemporaryFile("w+") as log,  # not a pipe, which would be full after so many lines and stop the service
+        subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=log, text=True) as process,
+    ):
         assert process.stdout is not None
         try:
             address = process.stdout.readline().strip()
             if not address:
-                raise AssertionError(process.communicate(timeout=60)[1])
+                process.wait(timeout=60)
+                log.seek(0)
+                raise AssertionError(log.read())
             yield address
         finally:
             process.terminate()
