@@ -41,8 +41,13 @@ from .parts import version_number
 from .preconditions import check_condition
 from .service import service
 from .store import CatalogueVersion
+from .store import Delete
+from .store import Put
+from .store import ReadPut
+from .store import read_puts
 from .tables import Imported
 from .tables import changes_between
+from .tables import digests_of
 from .tables import read_parts
 
 blueprint = Blueprint("catalogue", __name__, url_prefix="/v1/catalogue")
@@ -119,7 +124,8 @@ def import_parts() -> Response:
             report = _report(imported, replace)
             return lambda: as_json(report)
         imported.require_right()
-        return lambda: _imported(imported, replace, asked["note"])
+        puts = read_puts([Put(part) for part in imported.parts])
+        return lambda: _imported(puts, imported.rows, replace, asked["note"])
 
     return once_if_asked(body, prepare) if asked["dry_run"] else once(body, prepare)
 
@@ -127,7 +133,7 @@ def import_parts() -> Response:
 def _report(imported: Imported, replace: bool) -> dict[str, Any]:
     """Return what an import would do, and everything that keeps it from being done."""
     newest = service().store.catalogue_version()
-    changes = changes_between(service().store, imported.parts, replace=replace)
+    changes = changes_between(service().store, digests_of(imported.parts), replace=replace)
     return {
         "dry_run": True,
         "valid": not imported.problems,
@@ -138,16 +144,16 @@ def _report(imported: Imported, replace: bool) -> dict[str, Any]:
     }
 
 
-def _imported(imported: Imported, replace: bool, note: str | None) -> Response:
+def _imported(puts: Sequence[ReadPut], rows: int, replace: bool, note: str | None) -> Response:
     store = service().store
     present = store.catalogue_version()
     check_condition(None if present is None else _tag(present))
-    changes = changes_between(store, imported.parts, replace=replace)
+    changes = changes_between(store, {put.part.part: put.digest for put in puts}, replace=replace)
     base = 0 if present is None else present.number
-    version = store.apply_changes(changes.listed(), caller().signature, note, base)
+    version = store.apply_changes([*puts, *map(Delete, changes.removed)], caller().signature, note, base)
     if version.number != base:
         audit("catalogue.import", str(version.number), digest=version.digest, **changes.counts())
-    report = {"dry_run": False, "valid": True, "rows": imported.rows, **changes.counts(), "problems": []}
+    report = {"dry_run": False, "valid": True, "rows": rows, **changes.counts(), "problems": []}
     response = as_json({**report, "catalogue_version": version.number}, 201 if version.number != base else 200)
     response.set_etag(_tag(version))
     response.headers["Location"] = f"/v1/catalogue/versions/{version.number}"

@@ -9,9 +9,12 @@ from sccr.schema.strict_json import decode
 
 from .settings import Settings
 from .store import Conflict
+from .store import Delete
+from .store import Put
 from .store import Store
 from .store import open_store
 from .tables import changes_between
+from .tables import digests_of
 
 _FILE: Final = "sccr.db"
 _ASKED_BY: Final = "start of the service"
@@ -34,13 +37,15 @@ def take_catalogue(store: Store, file: Path) -> None:
     """
     body = file.read_bytes()
     catalogue = Catalogue.from_document(body)
+    parts = decode(body)["parts"]
     while True:
         newest = store.catalogue_version()
         if newest is not None and newest.digest == catalogue.digest:
             return
-        changes = changes_between(store, decode(body)["parts"], replace=True)
+        removed = changes_between(store, digests_of(parts), replace=True).removed
+        changes: list[Put | Delete] = [*map(Put, parts), *map(Delete, removed)]
         try:
-            store.apply_changes(changes.listed(), _ASKED_BY, catalogue.title, newest.number if newest else 0)
+            store.apply_changes(changes, _ASKED_BY, catalogue.title, newest.number if newest else 0)
             return
         except Conflict:  # another process has begun at the same moment
             continue

@@ -16,8 +16,6 @@ from .problems import MOST_ERRORS
 from .problems import counted
 from .rated import read_object
 from .refusals import Refusal
-from .store import Delete
-from .store import Put
 from .store import Store
 from .store.canonical import canonical
 from .store.canonical import digest_of_text
@@ -41,27 +39,17 @@ class Imported:
 
 @dataclass(frozen=True, slots=True)
 class Changes:
-    """What an import does to the catalogue: parts that are new, others that change, and those that go."""
+    """What an import does to the catalogue: how many parts are new, others now, as they were; and those that go."""
 
-    added: Sequence[Mapping[str, Any]]
-    changed: Sequence[tuple[Mapping[str, Any], str]]
-    removed: Sequence[str]
+    added: int
+    changed: int
     unchanged: int
+    removed: Sequence[str]
 
     def counts(self) -> dict[str, int]:
         """Return how many there are of each."""
-        return {
-            "added": len(self.added),
-            "changed": len(self.changed),
-            "removed": len(self.removed),
-            "unchanged": self.unchanged,
-        }
-
-    def listed(self) -> list[Put | Delete]:
-        """Return them as the store takes them."""
-        new = [Put(part, create_only=True) for part in self.added]
-        changed = [Put(part, etag) for part, etag in self.changed]
-        return [*new, *changed, *(Delete(part) for part in self.removed)]
+        counted = {"added": self.added, "changed": self.changed, "unchanged": self.unchanged}
+        return {**counted, "removed": len(self.removed)}
 
 
 def read_parts(body: bytes, media_type: str) -> Imported:
@@ -77,19 +65,19 @@ def read_parts(body: bytes, media_type: str) -> Imported:
     return Imported(document["parts"], len(parts), ())
 
 
-def changes_between(store: Store, parts: Sequence[Mapping[str, Any]], *, replace: bool) -> Changes:
-    """Return what parts change in the newest catalogue; with `replace`, whatever is not among them goes."""
+def digests_of(parts: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+    """Return the digest of each part, by its number."""
+    return {part["part"]: digest_of_text(canonical(part)) for part in parts}
+
+
+def changes_between(store: Store, digests: Mapping[str, str], *, replace: bool) -> Changes:
+    """Return what parts of these digests change in the newest catalogue; with `replace`, all others go."""
     newest = store.catalogue_version()
     present = {} if newest is None else store.part_digests(newest.number)
-    digests = {part["part"]: digest_of_text(canonical(part)) for part in parts}
-    added = [part for part in parts if part["part"] not in present]
-    changed = [
-        (part, present[part["part"]])
-        for part in parts
-        if part["part"] in present and present[part["part"]] != digests[part["part"]]
-    ]
+    added = sum(part not in present for part in digests)
+    unchanged = sum(present.get(part) == digest for part, digest in digests.items())
     removed = [part for part in present if part not in digests] if replace else []
-    return Changes(added, changed, removed, len(parts) - len(added) - len(changed))
+    return Changes(added, len(digests) - added - unchanged, unchanged, removed)
 
 
 def _located(problem: RowProblem) -> Problem:

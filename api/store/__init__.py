@@ -8,6 +8,8 @@ from .batch_work import FinishedLine as FinishedLine
 from .batches import Batch as Batch
 from .changes import Delete as Delete
 from .changes import Put as Put
+from .changes import ReadPut as ReadPut
+from .changes import read_puts as read_puts
 from .deliveries import Delivery as Delivery
 from .errors import Conflict as Conflict
 from .errors import Exists as Exists

@@ -58,8 +58,8 @@ class Delete:
 
 
 @dataclass(frozen=True, slots=True)
-class _Ready:
-    """A Put that was read."""
+class ReadPut:
+    """A Put that was read and found right: what takes long of a long list, and needs no transaction."""
 
     put: Put
     part: Part
@@ -72,7 +72,7 @@ class Changes(Database):
 
     def apply_changes(
         self,
-        changes: Sequence[Put | Delete],
+        changes: Sequence[Put | ReadPut | Delete],
         by: str,
         note: str | None = None,
         expected_version: int | None = None,
@@ -82,7 +82,7 @@ class Changes(Database):
         Parameters
         ----------
         changes : sequence of Put and Delete
-            Each part once; at most 50,000 Puts.
+            Each part once; at most 50,000 Puts. What `read_puts` has read is taken as well.
         by, note : str
             Who changed it, and what for.
         expected_version : int, optional
@@ -97,7 +97,10 @@ class Changes(Database):
         ValueError
             Where a part is to be put and deleted at once.
         """
-        puts = _read([change for change in changes if isinstance(change, Put)])
+        read = [change for change in changes if isinstance(change, ReadPut)]
+        puts = {
+            each.part.part: each for each in (*read, *read_puts([each for each in changes if isinstance(each, Put)]))
+        }
         deletes = {change.part: change for change in changes if isinstance(change, Delete)}
         if both := deletes.keys() & puts.keys():
             raise ValueError(f"to be put and deleted at once: {', '.join(sorted(both))}")
@@ -117,7 +120,7 @@ class Changes(Database):
         self,
         newest: CatalogueVersion | None,
         present: Mapping[str, tuple[int, str]],
-        new: Iterable[_Ready],
+        new: Iterable[ReadPut],
         deletes: Mapping[str, Delete],
         by: str,
         note: str | None,
@@ -133,14 +136,15 @@ def version_of(row: Row[Any]) -> CatalogueVersion:
     return CatalogueVersion(**row._mapping)
 
 
-def _read(puts: Sequence[Put]) -> dict[str, _Ready]:
+def read_puts(puts: Sequence[Put]) -> tuple[ReadPut, ...]:
+    """Return the Puts, read. Raises InvalidDocument with all that is wrong with the parts, at /parts/<number>/…"""
     documents = [dict(put.document) for put in puts]
     catalogue = Catalogue.from_document({"format": FORMAT, "parts": documents})
-    ready = {}
-    for put, document, part in zip(puts, documents, catalogue.parts.values(), strict=True):
-        written = canonical(document)
-        ready[part.part] = _Ready(put, part, written, digest_of_text(written))
-    return ready
+    written = [canonical(document) for document in documents]
+    return tuple(
+        ReadPut(put, part, text, digest_of_text(text))
+        for put, part, text in zip(puts, catalogue.parts.values(), written, strict=True)
+    )
 
 
 def _locked_newest(connection: Connection) -> CatalogueVersion | None:
@@ -166,7 +170,7 @@ def _require_version(newest: CatalogueVersion | None, expected: int | None) -> N
 
 
 def _require_expected(
-    puts: Iterable[_Ready], deletes: Iterable[Delete], present: Mapping[str, tuple[int, str]]
+    puts: Iterable[ReadPut], deletes: Iterable[Delete], present: Mapping[str, tuple[int, str]]
 ) -> None:
     for ready in puts:
         part = ready.part.part
@@ -189,7 +193,7 @@ def _write(
     connection: Connection,
     version: CatalogueVersion,
     present: Mapping[str, tuple[int, str]],
-    new: Sequence[_Ready],
+    new: Sequence[ReadPut],
     deletes: Iterable[str],
 ) -> None:
     connection.execute(
@@ -206,7 +210,7 @@ def _write(
         connection.execute(text("ANALYZE"))
 
 
-def _insert(connection: Connection, version: int, new: Sequence[_Ready]) -> None:
+def _insert(connection: Connection, version: int, new: Sequence[ReadPut]) -> None:
     columns = tables.parts.c
     last = connection.execute(select(columns.row).order_by(columns.row.desc()).limit(1)).scalar() or 0
     rows = list(enumerate(new, last + 1))

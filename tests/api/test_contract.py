@@ -27,6 +27,7 @@ from sccr.panel.kinds import kinds
 from sccr.panel.voltage import System
 from sccr.schema import quantity
 from sccr.schema.document import ComponentSchema
+from sccr.schema.marking import Marking
 from sccr.schema.misread import QuantityError
 from sccr.schema.ratings import FUSE_CLASSES
 from sccr.ul508a.value import Basis
@@ -318,6 +319,15 @@ class TestTheWordsOfTheContract:
 
     def test_fields_of_a_component(self) -> None:
         assert SCHEMAS["Component"]["properties"].keys() == ComponentSchema().load_fields.keys()
+
+    def test_fields_of_a_part(self) -> None:
+        marked = Marking().load_fields.keys()
+        assert SCHEMAS["Part"]["properties"].keys() == marked | {"description", "price", "stock"}
+
+        def taken(of: str, name: str) -> dict[str, Any]:
+            return {word: value for word, value in SCHEMAS[of]["properties"][name].items() if word != "description"}
+
+        assert [name for name in marked if taken("Part", name) != taken("Component", name)] == []
 
     def test_what_values_are_taken_from(self) -> None:
         """`lifted` marks a part in the staircase of next limits, which shows its ratings only."""
