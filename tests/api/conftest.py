@@ -1,7 +1,6 @@
 """What the tests of the service share: an application with the demo catalogue, the demo panels and the contract."""
 
 import json
-import os
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -25,8 +24,6 @@ from sccr import Catalogue
 from tests.store.databases import fresh
 from tests.store.databases import postgresql
 
-#: Minutes, most of them waiting for answers to requests cut short: run with SCCR_THOROUGH=1.
-collect_ignore = [] if os.environ.get("SCCR_THOROUGH") else ["test_schemathesis.py"]
 
 ROOT = Path(__file__).parents[2]
 CATALOGUE = ROOT / "fixtures" / "catalogue" / "grain.json"
