@@ -24,7 +24,6 @@ from sccr import Catalogue
 from tests.store.databases import fresh
 from tests.store.databases import postgresql
 
-
 ROOT = Path(__file__).parents[2]
 CATALOGUE = ROOT / "fixtures" / "catalogue" / "grain.json"
 PANELS = sorted((ROOT / "fixtures" / "panels").glob("*.json"))
