@@ -46,6 +46,14 @@ ORDER_PROBLEMS: Final = (
         "thing that is to be done, and keep it for repetitions of the same request only.",
     ),
     (
+        "line-given-up",
+        500,
+        "The line is not tried again",
+        "Each process that was to rate this line of a batch came to its end before it had. There may be no memory for a "
+        "panel of this size, or the service has a fault. No rating was given; the other lines of the batch are rated. "
+        "Send a smaller document, or report it with the request_id.",
+    ),
+    (
         "precondition-required",
         428,
         "Say what is to be changed",

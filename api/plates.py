@@ -8,9 +8,11 @@ from typing import Final
 from flask import Response
 from flask import request
 
+from sccr.errors import InvalidDocument
 from sccr.nameplate import DoesNotFit
 from sccr.nameplate import InvalidSize
 from sccr.nameplate import Nameplate
+from sccr.nameplate import NameplateMismatch
 from sccr.nameplate import NameplateRefused
 from sccr.nameplate import RecordReference
 from sccr.nameplate import Size
@@ -91,6 +93,9 @@ def _nameplate(record: Record) -> Nameplate:
         return nameplate(rating_of(record.result), record.document, reference, catalogue)
     except NameplateRefused as error:
         raise Refusal("nameplate-refused", _sentence(error.reason)) from error
+    except (NameplateMismatch, InvalidDocument) as error:  # an engine of before made the rating
+        told = "the record cannot be lettered by the engine of today, which would not rate it as it was rated"
+        raise Refusal("nameplate-refused", _sentence(f"{told}: {error}")) from error
 
 
 def _answer(plate: Nameplate, form: str, size: Size, code: Symbology | None, dpi: int) -> Response:

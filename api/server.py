@@ -12,8 +12,8 @@ from gunicorn.app.base import BaseApplication
 
 from sccr.editions import editions
 
-from . import create_app
 from .access import is_this_machine
+from .app import create_app
 from .logs import CONFIGURATION
 from .opening import open_own_store
 from .operations import shared
@@ -40,7 +40,8 @@ def serve(settings: Settings, store: Store | None = None) -> None:
     if not has_keys and not is_this_machine(settings.host):
         raise CannotServe(
             f"{settings.host!r} can be reached from other machines, and the service has no keys to tell callers apart: "
-            "it refuses to listen elsewhere than on this machine. Make a key first, or use 127.0.0.1."
+            "it refuses to listen elsewhere than on this machine. Make a key first, with `sccr keys create --role rate "
+            "--name …` on the same database, or use 127.0.0.1."
         )
     with shared.shared_between_workers(), _held(settings) as held:
         # Made before the workers are forked: they share its memory, and what is wrong with it shows at once.

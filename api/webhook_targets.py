@@ -50,14 +50,14 @@ class AllowList:
     """The targets that the settings list."""
 
     def __init__(self, entries: Iterable[str]) -> None:
-        """Read the entries. Raises ValueError for one that is neither origin nor network."""
+        """Read the entries. Raises ValueError, which names it, for one that is neither origin nor network."""
         self._origins: set[tuple[str, str, int]] = set()
         self._networks: list[IPv4Network | IPv6Network] = []
         for entry in entries:
             if "://" in entry:
                 self._origins.add(_origin(entry))
             else:
-                self._networks.append(ip_network(entry))
+                self._networks.append(_network(entry))
 
     def target(self, url: str) -> Target:
         """Return the target of an address that is allowed. Raises NotAllowed."""
@@ -103,10 +103,23 @@ def _target(url: str) -> Target:
 
 
 def _origin(entry: str) -> tuple[str, str, int]:
-    target = _target(entry)
+    try:
+        target = _target(entry)
+    except NotAllowed as refused:
+        raise ValueError(f"the webhook target {entry!r} {refused}") from refused
     if target.path != "/":
-        raise ValueError(f"{entry!r} has a path; a target is listed by scheme, host and port")
+        raise ValueError(f"the webhook target {entry!r} has a path; a target is listed by scheme, host and port")
     return target.origin
+
+
+def _network(entry: str) -> IPv4Network | IPv6Network:
+    try:
+        return ip_network(entry)
+    except ValueError as error:
+        raise ValueError(
+            f"the webhook target {entry!r} is neither an origin, such as https://erp.example, nor a network, such as "
+            f"10.20.0.0/16: {error}"
+        ) from error
 
 
 def _is_address(host: str) -> bool:

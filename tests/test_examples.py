@@ -11,15 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.api.running import running
+
 ROOT = Path(__file__).parent.parent
 PANELS = ROOT / "fixtures" / "panels"
-PROGRAM = """
-import sys
-from pathlib import Path
-from api.server import serve
-from api.settings import Settings
-serve(Settings(port=0, workers=1, data=Path(sys.argv[1]), catalogue=Path("fixtures/catalogue/grain.json")))
-"""
 
 
 @pytest.fixture(scope="module")
@@ -28,15 +23,9 @@ def environment(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, 
     packages = tmp_path_factory.mktemp("packages")
     (packages / "sccr_api").symlink_to(ROOT / "api")
     (packages / "sccr").symlink_to(ROOT / "sccr")
-    command = [sys.executable, "-c", PROGRAM, str(tmp_path_factory.mktemp("data"))]
-    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as process:
-        try:
-            assert process.stdout is not None
-            server = process.stdout.readline().strip()
-            yield {**os.environ, "PYTHONPATH": str(packages), "SCCR_SERVER": server}
-        finally:
-            process.terminate()
-            process.wait(timeout=60)
+    database = f"sqlite:///{tmp_path_factory.mktemp('data') / 'desk.db'}"
+    with running(database, workers=1, catalogue=ROOT / "fixtures" / "catalogue" / "grain.json") as server:
+        yield {**os.environ, "PYTHONPATH": str(packages), "SCCR_SERVER": server}
 
 
 def run(environment: dict[str, str], script: str, *arguments: object) -> tuple[int, str, str]:

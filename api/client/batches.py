@@ -27,11 +27,15 @@ _IN_MEMORY: Final = 2**20
 class Batches(Transport):
     """The part of the client that sends batches."""
 
-    def create_batch(self, documents: Iterable[Document], *, record: bool = False) -> Batch:
-        """Send panel documents to be rated, in any number; with `record`, each rating is kept as a record."""
+    def create_batch(self, documents: Iterable[Document | bytes], *, record: bool = False) -> Batch:
+        """Send panel documents to be rated, in any number; with `record`, each rating is kept as a record.
+
+        One that is written already, as bytes without a line feed, goes as it stands.
+        """
         with tempfile.SpooledTemporaryFile(_IN_MEMORY) as spool:
             for document in documents:
-                spool.write(json.dumps(document, allow_nan=False).encode() + b"\n")
+                line = document if isinstance(document, bytes) else json.dumps(document, allow_nan=False).encode()
+                spool.write(line + b"\n")
             # A file is sent in pieces; one that is empty would be sent as an endless one.
             body = spool if spool.tell() else b""
             more = {"query": {"record": record}, "headers": {"Content-Type": _NDJSON}, "body": body}

@@ -17,7 +17,8 @@ class Ratings(Transport):
 
     def rate(self, document: Document) -> Document:
         """Return the rating of a panel document; nothing is kept of it."""
-        return cast(Document, self._json("POST", "/v1/ratings", document=document))
+        unkeyed = {"Idempotency-Key": None}  # nothing is kept, so nothing can be done twice
+        return cast(Document, self._json("POST", "/v1/ratings", document=document, headers=unkeyed))
 
     def rate_and_keep(self, document: Document) -> Record:
         """Return the record of the rating of a panel document, which is kept."""

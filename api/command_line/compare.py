@@ -2,13 +2,14 @@
 
 import json
 import sys
+from collections.abc import Mapping
+from typing import Any
 
 import click
 
 from sccr import InvalidDocument
 from sccr import MalformedJson
 from sccr import rate
-from sccr.comparison import Comparison
 from sccr.comparison import compare
 from sccr.schema.strict_json import decode
 
@@ -45,21 +46,25 @@ def compare_command(before: str, after: str, form: str, catalogue_file: str | No
     if form == "json":
         click.echo(json.dumps(found.as_dict(), ensure_ascii=False, indent=2))
     else:
-        click.echo(_text(found), nl=False)
+        click.echo(comparison_text(found.as_dict()), nl=False)
     sys.exit(0 if found.same else DIFFERENT)
 
 
-def _text(found: Comparison) -> str:
-    lines = [f"before  {found.before}", f"after   {found.after}", ""]
-    lines += [f"  {reason}" for reason in found.why]
-    lines += _section("Added", list(found.added)) + _section("Removed", list(found.removed))
-    lines += _section("Changed in the documents", [f"{c.where}: {c.field}" for c in found.changed])
+def comparison_text(found: Mapping[str, Any]) -> str:
+    """Return a comparison, as `Comparison.as_dict()` has it, as lines."""
+    lines = [f"before  {found['before']}", f"after   {found['after']}", ""]
+    lines += [f"  {reason}" for reason in found["why"]]
+    lines += _section("Added", found["added"]) + _section("Removed", found["removed"])
+    lines += _section("Changed in the documents", [f"{c['where']}: {c['field']}" for c in found["changed"]])
     lines += _section(
         "Values that moved",
-        [f"{m.component}: {_amperes(m.before)} to {_amperes(m.after)}" for m in found.moved],
+        [
+            f"{m['component']}: {_amperes(m['before_amperes'])} to {_amperes(m['after_amperes'])}"
+            for m in found["moved"]
+        ],
     )
-    if found.diverges is not None:
-        steps = [step for step in found.diverges if step is not None]
+    if found["diverges"] is not None:
+        steps = [step for step in found["diverges"].values() if step is not None]
         told = [f"{s['number']} {s['clause']} {s['component'] or ''}: {s['statement']}" for s in steps]
         lines += _section("First step of the derivation that differs", told)
     return "\n".join(lines) + "\n"

@@ -2,56 +2,17 @@
 
 import json
 import sys
-from collections.abc import Callable
-from collections.abc import Iterator
-from contextlib import closing
-from contextlib import contextmanager
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
-from typing import Any
 from typing import Final
 
 import click
 
-if TYPE_CHECKING:
-    from ..store import Store
+from .installation import installed_store
+from .installation import of_installation
 
 ROLES: Final = ("read", "rate", "catalogue", "admin")
 UNKNOWN: Final = 1
-
-_DATABASE: Final = click.option(
-    "--database", envvar="SCCR_DATABASE", help="Address of the database.  [default: a file in the folder --data]"
-)
-_DATA: Final = click.option(
-    "--data",
-    envvar="SCCR_DATA",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Folder of the database.  [default: that of the user]",
-)
-
-
-def of_installation(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Give a command the options that say whose database is meant: `database` and `data`, as of the service."""
-    return _DATABASE(_DATA(command))
-
-
-@contextmanager
-def installed_store(database: str | None, data: Path | None) -> "Iterator[Store]":
-    """Yield the store of an installation; one that cannot be opened, or fails, ends the command."""
-    try:
-        from ..opening import open_own_store
-        from ..settings import Settings
-        from ..store import StoreError
-    except ModuleNotFoundError as missing:
-        raise click.ClickException(
-            f"the service is not installed ({missing}): pip install 'sccr[service]'"
-        ) from missing
-    try:
-        with closing(open_own_store(Settings(database=database, data=data))) as store:
-            yield store
-    except (StoreError, OSError) as error:
-        raise click.ClickException(f"the database cannot be used: {error}") from error
 
 
 @click.group("keys")
@@ -76,7 +37,7 @@ def create_key(role: str, name: str, database: str | None, data: Path | None) ->
     name = name.strip()
     if not name or not name.isprintable():
         raise click.UsageError("--name: write who the key is for, in printable characters")
-    with installed_store(database, data) as store:
+    with installed_store(database, data, create=True) as store:
         from ..access import Role
         from ..access import new_key
 

@@ -1,9 +1,9 @@
 """`sccr nameplate` and `sccr report`: a panel file in, a label or a report out."""
 
-import json
 import sys
 from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Iterable
+from collections.abc import Mapping
 from typing import Any
 
 import click
@@ -15,6 +15,10 @@ from sccr import Rating
 from sccr import rate
 from sccr.schema.strict_json import decode
 
+from .desk import as_json
+from .desk import form_of
+from .desk import write
+from .extras import not_installed
 from .rate import BAD_INPUT
 from .rate import WITHHELD
 from .rate import complain
@@ -38,53 +42,65 @@ def rated(name: str, catalogue_file: str | None) -> tuple[Rating, dict[str, Any]
         sys.exit(BAD_INPUT)
 
 
-def _write(output: str, made: str | bytes) -> None:
-    if isinstance(made, str):
-        made = made.encode()
-    if output == "-":
-        sys.stdout.buffer.write(made)
-    else:
-        Path(output).write_bytes(made)
+def _as(forms: Iterable[str]) -> Callable[..., Any]:
+    return click.option("--as", "form", type=click.Choice([*forms]), help="[default: as the output ends]")
 
 
-def _form(output: str, forms: dict[str, Callable[[], str | bytes]]) -> Callable[[], str | bytes]:
-    """Return what makes the form that the name of the output asks for."""
-    ending = Path(output).suffix.lower()
-    if ending not in forms:
-        raise click.UsageError(f"{output}: end its name with {', '.join(forms)}")
-    return forms[ending]
+def _write(output: str, form: str | None, forms: Mapping[str, Callable[[], str | bytes]]) -> None:
+    """Make the form that is stated, or that the name of the output asks for, and write it."""
+    form = form_of(output, form, {each: each for each in forms}, "json")
+    try:
+        made = forms[form]()
+    except ModuleNotFoundError as missing:
+        raise not_installed(f"what makes .{form}", missing) from missing
+    write(made if isinstance(made, bytes) else made.encode(), output, binary=isinstance(made, bytes))
 
 
 @click.command("nameplate")
 @_PANEL
-@click.option("--output", "-o", required=True, help="What to write: .svg, .pdf, .png or .json.")
+@click.option("--output", "-o", required=True, help="What to write: .svg, .pdf, .png or .json; - is standard output.")
+@_as(["svg", "pdf", "png", "json"])
 @click.option("--size", default="100x60", show_default=True, help="Width x height of the plate [mm].")
 @click.option("--dpi", default=300, show_default=True, help="Dots an inch of a PNG.")
 @_CATALOGUE
-def nameplate_command(panel: str, output: str, size: str, dpi: int, catalogue_file: str | None) -> None:
+def nameplate_command(
+    panel: str, output: str, form: str | None, size: str, dpi: int, catalogue_file: str | None
+) -> None:
     """Make the nameplate of a panel. Refused, with the reason, for a withheld or inadequate one (exit status 3)."""
     from sccr.nameplate import NameplateError
     from sccr.nameplate import NameplateRefused
     from sccr.nameplate import nameplate
-    from sccr.nameplate.as_pdf import render_pdf
-    from sccr.nameplate.as_png import render_png
-    from sccr.nameplate.as_svg import render_svg
 
     rating, document, catalogue = rated(panel, catalogue_file)
     try:
-        plate, on = nameplate(rating, document, catalogue=catalogue), _size(size)
-        forms: dict[str, Callable[[], str | bytes]] = {
-            ".svg": lambda: render_svg(plate, on),
-            ".pdf": lambda: render_pdf(plate, on),
-            ".png": lambda: render_png(plate, on, dpi=dpi),
-            ".json": lambda: json.dumps(plate.as_dict(), ensure_ascii=False, indent=2) + "\n",
-        }
-        _write(output, _form(output, forms)())
+        plate = nameplate(rating, document, catalogue=catalogue)
+        _write(output, form, _plate_forms(plate, _size(size), dpi))
     except NameplateRefused as refused:
         click.echo(f"{panel}: {refused}", err=True)
         sys.exit(WITHHELD)
     except NameplateError as error:
         raise click.UsageError(str(error)) from error
+
+
+def _plate_forms(plate: Any, size: Any, dpi: int) -> dict[str, Callable[[], str | bytes]]:
+    """Return what makes each form of a nameplate; what it is made with is imported when it is."""
+
+    def svg() -> str:
+        from sccr.nameplate.as_svg import render_svg
+
+        return render_svg(plate, size)
+
+    def pdf() -> bytes:
+        from sccr.nameplate.as_pdf import render_pdf
+
+        return render_pdf(plate, size)
+
+    def png() -> bytes:
+        from sccr.nameplate.as_png import render_png
+
+        return render_png(plate, size, dpi=dpi)
+
+    return {"svg": svg, "pdf": pdf, "png": png, "json": lambda: as_json(plate.as_dict()) + "\n"}
 
 
 def _size(text: str) -> Any:
@@ -99,26 +115,53 @@ def _size(text: str) -> Any:
 
 @click.command("report")
 @_PANEL
-@click.option("--output", "-o", required=True, help="What to write: .pdf, .html, .md, .svg (the diagram) or .json.")
+@click.option(
+    "--output",
+    "-o",
+    required=True,
+    help="What to write: .pdf, .html, .md, .svg (the diagram) or .json; - is standard output.",
+)
+@_as(["pdf", "html", "md", "svg", "json"])
 @click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Paper of a PDF.")
 @click.option("--symbols", type=click.Choice(["ansi", "iec"]), default="ansi", show_default=True, help="Symbols drawn.")
 @_CATALOGUE
-def report_command(panel: str, output: str, paper: str, symbols: str, catalogue_file: str | None) -> None:
+def report_command(
+    panel: str, output: str, form: str | None, paper: str, symbols: str, catalogue_file: str | None
+) -> None:
     """Make the calculation report of a panel for the inspector's file."""
-    from sccr.report.as_html import as_html
-    from sccr.report.as_json import as_json
+    rating, document, _ = rated(panel, catalogue_file)
+    _write(output, form, _report_forms(rating, document, paper, symbols))
+
+
+def _report_forms(
+    rating: Rating, document: dict[str, Any], paper: str, symbols: str
+) -> dict[str, Callable[[], str | bytes]]:
+    """Return what makes each form of a report; what it is made with is imported when it is."""
+    from sccr.report.as_json import as_json as rating_as_json
     from sccr.report.as_markdown import as_markdown
-    from sccr.report.as_pdf import as_pdf
-    from sccr.report.diagram.as_svg import as_svg
     from sccr.report.diagram.symbols import Symbols
 
-    rating, document, _ = rated(panel, catalogue_file)
     drawn = Symbols(symbols)
-    forms: dict[str, Callable[[], str | bytes]] = {
-        ".pdf": lambda: as_pdf(rating, document, paper=paper, symbols=drawn),
-        ".html": lambda: as_html(rating, document, symbols=drawn),
-        ".md": lambda: as_markdown(rating),
-        ".svg": lambda: as_svg(rating, document, symbols=drawn),
-        ".json": lambda: as_json(rating, indent=2) + "\n",
+
+    def pdf() -> bytes:
+        from sccr.report.as_pdf import as_pdf
+
+        return as_pdf(rating, document, paper=paper, symbols=drawn)
+
+    def html() -> str:
+        from sccr.report.as_html import as_html
+
+        return as_html(rating, document, symbols=drawn)
+
+    def svg() -> str:
+        from sccr.report.diagram.as_svg import as_svg
+
+        return as_svg(rating, document, symbols=drawn)
+
+    return {
+        "pdf": pdf,
+        "html": html,
+        "md": lambda: as_markdown(rating),
+        "svg": svg,
+        "json": lambda: rating_as_json(rating, indent=2) + "\n",
     }
-    _write(output, _form(output, forms)())

@@ -49,7 +49,7 @@ def rate_command(
         except (InvalidDocument, MalformedJson) as error:
             refused += 1
             complain(name, error)
-    _print(rated, form, several=len(panels) > 1, derivation=derivation, width=width)
+    print_ratings(rated, form, several=len(panels) > 1, derivation=derivation, width=width)
     if refused:
         sys.exit(BAD_INPUT)
     sys.exit(WITHHELD if any(rating.rating is None for _, rating in rated) else RATED)
@@ -87,9 +87,10 @@ def complain(name: str, error: InvalidDocument | MalformedJson) -> None:
         click.echo(f"  {problem.pointer or '(document)'}: {problem.detail} [{problem.code}]", err=True)
 
 
-def _print(
+def print_ratings(
     rated: Sequence[tuple[str, Rating]], form: str, *, several: bool, derivation: bool, width: int | None
 ) -> None:
+    """Print ratings with the names of their files, in a form that `sccr rate` knows."""
     if not rated:
         return
     if form == "json":

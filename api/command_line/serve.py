@@ -1,9 +1,58 @@
-"""`sccr serve`: the service on a production server, on loopback by default."""
+"""`sccr serve`: the service on a production server, on loopback by default. `sccr work`: what it does beside, alone."""
 
+import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import click
+
+from sccr import InvalidDocument
+from sccr import MalformedJson
+
+from .installation import installed_store
+from .installation import of_installation
+from .installation import usable
+from .rate import BAD_INPUT
+from .rate import complain
+
+_OF_WORK = (
+    click.option(
+        "--lease-seconds",
+        default=60.0,
+        show_default=True,
+        type=click.FloatRange(1),
+        help="After how long the lines of a process that died are another's.",
+    ),
+    click.option(
+        "--webhook-target",
+        "webhook_targets",
+        multiple=True,
+        help="Where webhooks may be: an origin (https://erp.example), or a network that names of origins may lead to "
+        "(10.20.0.0/16); may be said again.  [default: nowhere]",
+    ),
+    click.option(
+        "--webhook-seconds",
+        default=10.0,
+        show_default=True,
+        type=click.FloatRange(0.1),
+        help="How long a target may take to answer.",
+    ),
+    click.option(
+        "--webhook-attempts",
+        default=8,
+        show_default=True,
+        type=click.IntRange(1, 50),
+        help="How often a message is sent, the pauses growing fourfold.",
+    ),
+)
+
+
+def of_work(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the options of the work beside the requests."""
+    for option in reversed(_OF_WORK):
+        command = option(command)
+    return command
 
 
 @click.command("serve")
@@ -11,6 +60,7 @@ import click
 @click.option("--port", default=8008, show_default=True, type=click.IntRange(0, 65535), help="Port to listen on.")
 @click.option("--workers", default=2, show_default=True, type=click.IntRange(1, 64), help="Worker processes.")
 @click.option("--threads", default=4, show_default=True, type=click.IntRange(1, 64), help="Threads of each worker.")
+@of_installation
 @click.option(
     "--catalogue",
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
@@ -19,19 +69,56 @@ import click
 @click.option("--requests-a-minute", type=click.IntRange(1), help="How many a key may send.  [default: any number]")
 @click.option("--most-at-once", type=click.IntRange(1), help="How many a worker takes on.  [default: one a thread]")
 @click.option("--work-seconds", default=30.0, show_default=True, type=click.FloatRange(0), help="Most for a rating.")
-def serve_command(**settings: Any) -> None:
+@click.option(
+    "--max-batch-bytes", default=2**30, show_default=True, type=click.IntRange(1), help="The longest batch taken in."
+)
+@click.option(
+    "--work-processes",
+    default=1,
+    show_default=True,
+    type=click.IntRange(0, 64),
+    help="Processes that rate batches and tell webhooks; 0 where `sccr work` does.",
+)
+@of_work
+def serve_command(catalogue: Path | None, **settings: Any) -> None:
     """Serve the REST API until it is stopped (Ctrl-C or SIGTERM).
 
-    Without keys it answers this machine only, and there everybody.
+    Without keys it answers this machine only, and there everybody; with keys (`sccr keys create`), whoever has one.
     """
-    try:
+    with usable():
         from ..server import serve
         from ..settings import Settings
-    except ModuleNotFoundError as missing:
-        raise click.ClickException(
-            f"the service is not installed ({missing}): pip install 'sccr[service]'"
-        ) from missing
-    try:
-        serve(Settings(**settings))
-    except ValueError as error:
-        raise click.UsageError(str(error)) from error
+
+        try:
+            serve(Settings(catalogue=catalogue, **settings))
+        except (InvalidDocument, MalformedJson) as error:
+            complain(str(catalogue), error)
+            sys.exit(BAD_INPUT)
+        except ValueError as error:
+            raise click.UsageError(str(error)) from error
+
+
+@click.command("work")
+@of_installation
+@click.option("--work-processes", default=1, show_default=True, type=click.IntRange(1, 64), help="How many.")
+@click.option("--work-seconds", default=30.0, show_default=True, type=click.FloatRange(0), help="Most for a rating.")
+@of_work
+def work_command(database: str | None, data: Path | None, **settings: Any) -> None:
+    """Rate the lines of batches and tell webhooks, until it is stopped (Ctrl-C or SIGTERM); no requests are answered.
+
+    For machines that work on the database of a service, such as one PostgreSQL: there, too, say which --webhook-target
+    is allowed. `sccr serve` does the same with processes of its own.
+    """
+    with installed_store(database, data) as store:
+        from ..app import create_app
+        from ..operations import shared
+        from ..settings import Settings
+        from ..work import alone
+
+        with shared.shared_between_workers():
+            try:
+                app = create_app(Settings(database=database, data=data, **settings), store)
+            except ValueError as error:
+                raise click.UsageError(str(error)) from error
+            click.echo(f"works, in {settings['work_processes']} of its processes; Ctrl-C ends it", err=True)
+            alone(app, settings["work_processes"])

@@ -2,6 +2,7 @@
 
 import json
 import sys
+from collections.abc import Sequence
 from typing import Any
 
 import click
@@ -12,8 +13,8 @@ from sccr import MalformedJson
 from sccr.schema.misread import QuantityError
 from sccr.schema.quantity import current
 from sccr.schema.strict_json import decode
-from sccr.units import current_text
 
+from .extras import not_installed
 from .rate import BAD_INPUT
 from .rate import complain
 from .rate import read
@@ -32,6 +33,7 @@ BLOCKED = 1
 @click.option("--seconds", default=10.0, show_default=True, type=click.FloatRange(0.1), help="Most time for a plan.")
 @click.option("--alternatives", default=2, show_default=True, type=click.IntRange(0, 20), help="Next best plans.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option("--width", type=click.IntRange(60, 400), help="Columns of the text; default: the terminal's.")
 def upgrade_command(
     panel: str,
     catalogue_file: str,
@@ -40,28 +42,27 @@ def upgrade_command(
     seconds: float,
     alternatives: int,
     form: str,
+    width: int | None,
 ) -> None:
     """Find the least change of parts that lifts a panel to a target, proved by re-rating the changed panel.
 
     Without a target: the document's own, else its highest available fault current. Exit status: 0 reached,
     1 out of reach with the parts of the catalogue, 2 bad input.
     """
-    try:
-        from sccr.upgrade import plan
-    except ModuleNotFoundError as missing:
-        raise click.ClickException(f"plans need the solver ({missing}): pip install 'sccr[upgrade]'") from missing
+    from sccr.upgrade import plan
+
     document, catalogue = _read(panel, catalogue_file)
     options: dict[str, Any] = {"objective": objective, "time_limit": seconds, "alternatives": alternatives}
     try:
         found = [plan(document, catalogue, target, **options) for target in _targets(targets)]
+    except ModuleNotFoundError as missing:
+        raise not_installed("the solver of plans", missing) from missing
     except InvalidDocument as error:
         complain(panel, error)
         sys.exit(BAD_INPUT)
     except ValueError as error:
         raise click.UsageError(str(error)) from error
-    for answer in found:
-        told = answer.as_dict()
-        click.echo(json.dumps(told, ensure_ascii=False) if form == "json" else _text(answer))
+    _print([answer.as_dict() for answer in found], form, width)
     sys.exit(0 if all(answer.best is not None for answer in found) else BLOCKED)
 
 
@@ -82,24 +83,15 @@ def _targets(texts: tuple[str, ...]) -> list[int | None]:
         raise click.UsageError(f"--target {' '.join(texts)}: {error}") from error
 
 
-def _text(answer: Any) -> str:
-    head = f"to {current_text(answer.target)} by {answer.objective}"
-    if answer.best is None:
-        lines = [f"{head}: out of reach with these parts"]
-        return "\n".join([*lines, *(f"  {block.component}: {block.reason}" for block in answer.blocked)])
-    proof = "proved the least" if answer.proved else f"not proved: at least {answer.bound:f}"
-    lines = [f"{head}: {answer.best.cost:f}, {proof}", *_changes(answer.best)]
-    lines.append(f"  then rated {answer.best.rating.rating.text}")
-    for other in answer.alternatives:
-        lines += [f"or {other.cost:f}", *_changes(other)]
-    return "\n".join(lines)
+def _print(plans: Sequence[dict[str, Any]], form: str, width: int | None) -> None:
+    """Print the plans: in JSON a line each."""
+    if form == "json":
+        for each in plans:
+            click.echo(json.dumps(each, ensure_ascii=False))
+        return
+    from shutil import get_terminal_size
 
+    from .upgrade_text import plan_text
 
-def _changes(plan: Any) -> list[str]:
-    if not plan.changes:
-        return ["  nothing need be changed"]
-    return [
-        f"  {c.action} {c.component}: {c.before + ' → ' if c.before else ''}{c.after}"
-        f"{f', {c.price:f}' if c.price is not None else ''}{', on hand' if c.on_hand else ''}"
-        for c in plan.changes
-    ]
+    columns = width or max(60, get_terminal_size((100, 24)).columns)
+    click.echo("\n".join(plan_text(each, columns, sys.stdout.isatty()) for each in plans), nl=False)

@@ -16,8 +16,8 @@ from sccr import SccrError
 from sccr import rate
 from sccr.comparison import compare
 
-from .keys import installed_store
-from .keys import of_installation
+from .installation import installed_store
+from .installation import of_installation
 
 if TYPE_CHECKING:
     from ..store import Record
@@ -54,7 +54,8 @@ def verify_command(
 ) -> None:
     """Rate the stored records again, each with the catalogue of its time, and list every difference.
 
-    All records, or those that are named. Nothing is changed. json: a line a difference.
+    All records, or those that are named; none is changed. json: a line a difference. A copy that `sccr backup` made is
+    verified with --database sqlite:////folder/copy.db.
 
     Exit status: 0 all are the same, 1 some differ, 2 a record that is named is not there.
     """

@@ -32,6 +32,11 @@ class Migrating(Database):
             config.attributes["connection"] = connection
             command.upgrade(config, "head")
 
+    def is_there(self) -> bool:
+        """Return whether the schema of a store is in the database, of whatever version. Raises Unavailable."""
+        with self._reading() as connection:
+            return bool(MigrationContext.configure(connection).get_current_heads())
+
     def check(self) -> bool:
         """Return whether the database answers and its schema is the one of this program. Raises Unavailable."""
         with self._reading() as connection:

@@ -63,6 +63,19 @@ def beside(app: Flask, listening: socket.socket) -> Iterator[None]:
             os.close(gone_read)
 
 
+def alone(app: Flask, count: int) -> None:
+    """Have the work of an application done by processes of this one, until it is told to stop; it watches over them."""
+    logging.config.dictConfig(CONFIGURATION)
+    alive_read, alive_write = os.pipe()
+    _held.add(alive_write)
+    try:
+        _Watcher(app, count, alive_read).run()
+    finally:
+        _held.discard(alive_write)
+        os.close(alive_write)
+        os.close(alive_read)
+
+
 def _let_go() -> None:
     """Close, in a process that was forked, what says that the server is alive: only the server itself says so."""
     while _held:

@@ -2,8 +2,6 @@
 
 import http.client
 import json
-import subprocess
-import sys
 import threading
 from collections.abc import Iterator
 from contextlib import closing
@@ -27,21 +25,15 @@ from api.client import Problem
 from api.client import Retries
 from api.settings import Settings
 
-from .conftest import ROOT
 from .prepared import BREAKER
 from .prepared import DESIGNATION
 from .prepared import ELEVATOR
 from .prepared import ORDER
 from .prepared import RECORDS
 from .prepared import prepared_store
+from .running import running
 
 TARGET = "http://127.0.0.1:9"
-PROGRAM = f"""
-import sys
-from api.server import serve
-from api.settings import Settings
-serve(Settings(port=0, workers=1, threads=8, database=sys.argv[1], webhook_targets=({TARGET!r},), webhook_attempts=1))
-"""
 QUICK = Retries(attempts=4, first_pause=0.01, longest_pause=0.05)
 
 
@@ -52,14 +44,9 @@ def served(folder: Path, *, role: Role | None) -> Iterator[tuple[str, str | None
     with closing(prepared_store(folder)) as store:
         if key is not None:
             store.add_key(key.prefix, key.hash, key.role.label, "the client")
-    command = [sys.executable, "-c", PROGRAM, f"sqlite:///{folder / 'prepared.db'}"]
-    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as process:
-        try:
-            assert process.stdout is not None
-            yield process.stdout.readline().strip(), None if key is None else key.text
-        finally:
-            process.terminate()
-            process.wait(timeout=60)
+    settings = {"workers": 1, "threads": 8, "webhook_targets": [TARGET], "webhook_attempts": 1}
+    with running(f"sqlite:///{folder / 'prepared.db'}", **settings) as url:
+        yield url, None if key is None else key.text
 
 
 @pytest.fixture(scope="module")
@@ -281,6 +268,22 @@ def test_what_was_done_though_the_answer_was_lost_is_not_done_again(service: tup
     assert [len(set(line.keys[:4])), len(set(line.keys[4:5])), len(set(line.keys[5:7]))] == [1, 1, 1]
     assert len(set(line.keys[:7])) == 3
     assert line.keys[7] is None
+
+
+def test_a_rating_that_is_not_kept_carries_no_key(service: tuple[str, str]) -> None:
+    """The service would write the answer down for a day, for nothing."""
+    with Line(service[0], "lose") as line, Client(line.url, service[1], retries=QUICK) as client:
+        assert client.rate(ELEVATOR)["status"] == "rated"
+
+    assert line.keys == [None, None]
+
+
+def test_lines_of_a_batch_that_are_written_already_go_as_they_stand(client: Client) -> None:
+    batch = client.create_batch([b"{", json.dumps(ELEVATOR).encode(), {}])
+    client.wait_for_batch(batch["id"], seconds=60, pause=0.05)
+
+    told = [each.get("problem", {"type": "rated"})["type"] for each in client.results(batch["id"])]
+    assert told == ["/problems/malformed-json", "rated", "/problems/invalid-document"]
 
 
 def test_batches_and_their_results_come_whole_over_a_bad_line(service: tuple[str, str]) -> None:

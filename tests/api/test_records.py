@@ -10,7 +10,10 @@ from flask.testing import FlaskClient
 
 from api import create_app
 from api.settings import Settings
+from api.store import NewRecord
 from api.store import Store
+from api.store.canonical import canonical
+from api.store.canonical import digest_of_text
 from api.stored_ratings import rating_of
 from sccr import Catalogue
 from sccr import rate
@@ -134,6 +137,26 @@ class TestFinding:
         for place in ("x", "-1", "9" * 30, "1.5", "٢"):
             made_up = base64.urlsafe_b64encode(mark + place.encode()).decode().rstrip("=")
             problem(own.get(f"/v1/catalogue/versions?cursor={made_up}"), 400, "invalid-parameter")
+
+
+class TestNameplatesOfOtherTimes:
+    """A nameplate is drawn from the document again: where today's engine reads it otherwise, there is none."""
+
+    def test_a_catalogue_that_is_not_the_one_of_the_rating(self, own: FlaskClient, desk: Store) -> None:
+        document = json.loads((PANELS[0].parent / "series_rating.json").read_bytes())
+        kept = desk.record(keep(own, document)["id"])
+        assert kept is not None
+        other = desk.append_record(NewRecord(kept.document, kept.result, "ERP"))
+        told = problem(own.get(f"/v1/records/{other.id}/nameplate"), 409, "nameplate-refused")
+        assert "the catalogue is not the one that the rating was made with" in told["detail"]
+
+    def test_a_document_that_is_refused_today(self, own: FlaskClient, desk: Store, starter: dict[str, Any]) -> None:
+        kept = keep(own, starter)
+        document = {**starter, "written_by": "an engine that knew this member"}
+        result = {**kept["result"], "document_digest": digest_of_text(canonical(document))}
+        other = desk.append_record(NewRecord(document, result, "ERP", kept["catalogue_version"]))
+        told = problem(own.get(f"/v1/records/{other.id}/nameplate?format=pdf"), 409, "nameplate-refused")
+        assert "/written_by" in told["detail"]
 
 
 class TestTheTags:

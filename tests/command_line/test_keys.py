@@ -72,6 +72,7 @@ def test_a_revoked_key_is_refused_and_the_door_stays_shut(tmp_path: Path) -> Non
 
 
 def test_an_unknown_key_is_told(tmp_path: Path) -> None:
+    made(tmp_path, "read", "ERP")
     status, _, err = run(tmp_path, "revoke", "01JJY0M8TT9CQ8Z5B2W7E4R6K1")
 
     assert status == 1
@@ -81,7 +82,25 @@ def test_an_unknown_key_is_told(tmp_path: Path) -> None:
 @pytest.mark.parametrize("wrong", [("--role", "owner", "--name", "ERP"), ("--role", "read", "--name", " \n")])
 def test_bad_input_makes_no_key(tmp_path: Path, wrong: tuple[str, ...]) -> None:
     assert run(tmp_path, "create", *wrong)[0] == 2
-    assert json.loads(run(tmp_path, "list", "--format", "json")[1]) == []
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("command", [("list",), ("revoke", "01JJY0M8TT9CQ8Z5B2W7E4R6K1")])
+def test_only_a_key_that_is_made_makes_a_database(tmp_path: Path, command: tuple[str, ...]) -> None:
+    status, _, err = run(tmp_path / "mistyped", *command)
+
+    assert status == 1
+    assert err == f"Error: there is no database {tmp_path / 'mistyped' / 'sccr.db'}\n"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_file_that_is_no_database_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "sccr.db").write_text("a letter to a customer", "utf-8")
+    status, _, err = run(tmp_path, "create", "--role", "read", "--name", "ERP")
+
+    assert status == 1
+    assert "is no SQLite database" in err
+    assert (tmp_path / "sccr.db").read_text("utf-8") == "a letter to a customer"
 
 
 def test_a_database_that_cannot_be_used_is_told(tmp_path: Path) -> None:

@@ -21,8 +21,27 @@ def test_one_swap_lifts_the_line_to_its_target() -> None:
     status, out, _ = run("upgrade", LINE, "--target", "14 kA", "--objective", "changes", "--alternatives", "0")
 
     assert status == 0
-    assert out.startswith("to 14 kA by changes: 1, proved the least\n  swap -FC5: OAT-3P-60 → OAT-3P-60H")
+    assert out.startswith("To 14 kA by changes: 1 change, proved the least\n")
+    (row,) = [line.split() for line in out.splitlines() if line.startswith(" swap")]
+    assert row[1] == "-FC5" and row[4:6] == ["OAT-3P-60", "OAT-3P-60H"]
     assert "then rated 14 kA" in out
+
+
+def test_the_next_best_plans_are_told_by_their_difference() -> None:
+    _, out, _ = run("upgrade", LINE, "--target", "14 kA", "--alternatives", "1", "--width", "160")
+    cost, more, name, part = out[out.index("Next best") :].splitlines()[1].split()[:4]
+
+    assert float(cost) > 0 and more.startswith("(+") and name.startswith("-") and part
+    assert "in place of" in out or " too" in out
+
+
+def test_what_blocks_a_target_is_told() -> None:
+    status, out, _ = run("upgrade", str(FIXTURES / "panels/slash_rating_on_delta.json"))
+
+    assert status == 1
+    assert out.startswith(
+        "To 18 kA by price: out of reach with these parts\n  -FC1  the catalogue has no circuit breaker"
+    )
 
 
 def test_several_targets_as_json_lines() -> None:
@@ -61,7 +80,31 @@ def test_devices_that_suit_and_near_misses(tmp_path: Path) -> None:
     status, out, _ = run("select", circuit(tmp_path))
 
     assert status == 0
-    assert "Suit (" in out and "Near misses (" in out
+    assert "Suit, the best first (" in out and "Near misses, the nearest first (" in out
+    assert "Why " not in out
+
+
+def test_each_device_is_listed_with_its_margin_and_each_miss_with_its_reason(tmp_path: Path) -> None:
+    """10 hp draws 14 A (NEC Table 430.250): a breaker of 17.5 A to 35 A (430.52), interrupting 18 kA."""
+    _, out, _ = run("select", circuit(tmp_path), "--width", "140")
+    lines = [" ".join(line.split()) for line in out.splitlines()]
+
+    assert lines[0] == "480 V, solidly grounded wye, 3 poles"
+    assert "full load 14 A 10 hp at 460 V: 14 A (NEC 430.6(A)(1), Table 430.250)" in lines
+    assert any(line.startswith("circuit breaker 17.5 A to 35 A") for line in lines)
+    assert any(
+        line.startswith("OAT-3P-30H circuit breaker, curve D 30 A 3 35 kA at 480Y/277 V 17 kA") for line in lines
+    )
+    reason = "OAT-3P-30 interrupting rating 14 kA at 480Y/277 V, below 18 kA (the available fault current: 18 kA)"
+    assert reason in lines
+
+
+def test_what_the_catalogue_leaves_open_is_told_and_why_prints_every_check(tmp_path: Path) -> None:
+    _, out, _ = run("select", circuit(tmp_path, wanted={"kinds": ["fuse"]}), "--why", "--width", "140")
+
+    assert "PEA-CC-30: the catalogue does not state its melting curve" in out
+    assert "Why PEA-CC-30" in out
+    assert "class CC: branch protection" in out
 
 
 def test_none_suits(tmp_path: Path) -> None:

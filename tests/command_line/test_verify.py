@@ -120,6 +120,28 @@ def test_some_records_only(store: Store, tmp_path: Path) -> None:
     assert run(tmp_path, id)[0] == 1
 
 
+@pytest.mark.parametrize("left", [None, b"", b"a letter to a customer"], ids=["nothing", "empty", "letter"])
+def test_a_mistyped_path_is_told_and_makes_nothing(tmp_path: Path, left: bytes | None) -> None:
+    if left is not None:
+        (tmp_path / "prepared.db").write_bytes(left)
+    status, out, err = run(tmp_path)
+
+    assert (status, out) == (1, "")
+    assert "no database" in err or "no SQLite database" in err
+    assert [file.read_bytes() for file in tmp_path.iterdir()] == ([] if left is None else [left])
+
+
+def test_a_database_of_something_else_is_told(tmp_path: Path) -> None:
+    with closing(sqlite3.connect(tmp_path / "prepared.db")) as database:
+        database.execute("CREATE TABLE letters (text)")
+    status, out, err = run(tmp_path)
+
+    assert (status, out) == (1, "")
+    assert "keeps nothing in it" in err
+    with closing(sqlite3.connect(tmp_path / "prepared.db")) as database:
+        assert database.execute("SELECT name FROM sqlite_master").fetchall() == [("letters",)]
+
+
 @pytest.mark.usefixtures("store")
 def test_a_record_that_is_not_there(tmp_path: Path) -> None:
     status, _, err = run(tmp_path, "01JJY0M8TT9CQ8Z5B2W7E4R6K9")
