@@ -12,6 +12,7 @@ from pathlib import Path
 
 import click
 from sccr_api.client import Client
+from sccr_api.client import ClientError
 from sccr_api.client import Document
 from sccr_api.client import Problem
 from sccr_api.client import Revision
@@ -68,4 +69,7 @@ def lacking(revision: Revision) -> str | None:
 
 
 if __name__ == "__main__":
-    post_order()
+    try:
+        post_order()
+    except ClientError as error:  # no answer, or a refusal that is not of one document
+        sys.exit(str(error))

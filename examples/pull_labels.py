@@ -12,6 +12,7 @@ from pathlib import Path
 
 import click
 from sccr_api.client import Client
+from sccr_api.client import ClientError
 from sccr_api.client import Problem
 
 
@@ -42,4 +43,7 @@ def pull_labels(order: str, folder: Path, size: str, server: str, key: str | Non
 
 
 if __name__ == "__main__":
-    pull_labels()
+    try:
+        pull_labels()
+    except ClientError as error:  # no answer, or a refusal that is not of one document
+        sys.exit(str(error))

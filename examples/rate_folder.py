@@ -13,6 +13,7 @@ from typing import Any
 
 import click
 from sccr_api.client import Client
+from sccr_api.client import ClientError
 
 COLUMNS = ("file", "designation", "status", "rating_amperes", "limited_by", "least_margin_amperes", "problems")
 
@@ -63,4 +64,7 @@ def row(line: dict[str, Any]) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    rate_folder()
+    try:
+        rate_folder()
+    except ClientError as error:  # no answer, or a refusal that is not of one document
+        sys.exit(str(error))

@@ -4,6 +4,7 @@ import csv
 import json
 import os
 import shutil
+import socket
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -99,3 +100,24 @@ def test_a_file_that_is_no_json_is_named(environment: dict[str, str], tmp_path: 
 
     assert status == 1
     assert "bad.json: " in err
+
+
+@pytest.mark.parametrize(
+    ("script", "arguments"),
+    [
+        ("post_order.py", ("4713", PANELS / "all_marked.json")),
+        ("pull_labels.py", ("4713", "labels")),
+        ("rate_folder.py", (PANELS,)),
+    ],
+)
+def test_where_no_service_answers_it_is_told_in_a_line(
+    environment: dict[str, str], tmp_path: Path, script: str, arguments: tuple[object, ...]
+) -> None:
+    with socket.socket() as nobody:  # bound, and not listening: every connection is refused
+        nobody.bind(("127.0.0.1", 0))
+        address = f"http://127.0.0.1:{nobody.getsockname()[1]}"
+        arguments = tuple(tmp_path / "labels" if each == "labels" else each for each in arguments)
+        status, _, err = run({**environment, "SCCR_SERVER": address}, script, *arguments)
+
+    assert status == 1
+    assert len(err.splitlines()) == 1 and address in err
