@@ -4,6 +4,7 @@ from .answers import Batch as Batch
 from .answers import CatalogueVersion as CatalogueVersion
 from .answers import Delivery as Delivery
 from .answers import Document as Document
+from .answers import FaultCurrent as FaultCurrent
 from .answers import File as File
 from .answers import ImportReport as ImportReport
 from .answers import NewWebhook as NewWebhook
@@ -12,7 +13,10 @@ from .answers import Record as Record
 from .answers import RecordSummary as RecordSummary
 from .answers import Revision as Revision
 from .answers import RevisionSummary as RevisionSummary
+from .answers import Selection as Selection
 from .answers import Tagged as Tagged
+from .answers import UpgradePlan as UpgradePlan
+from .answers import UpgradePlans as UpgradePlans
 from .answers import Webhook as Webhook
 from .batches import Batches
 from .catalogue import Catalogue
@@ -21,12 +25,13 @@ from .errors import ClientError as ClientError
 from .errors import NoAnswer as NoAnswer
 from .errors import Problem as Problem
 from .orders import Orders
+from .planning import Planning
 from .ratings import Ratings
 from .transport import Retries as Retries
 from .webhooks import Webhooks
 
 
-class Client(Ratings, Catalogue, Orders, Batches, Webhooks):
+class Client(Ratings, Planning, Catalogue, Orders, Batches, Webhooks):
     """A client of the service, for one thread; a method for each operation of the contract.
 
     Parameters

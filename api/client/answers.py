@@ -156,3 +156,68 @@ class Delivery(TypedDict):
     next_at: str
     last_status: int | None
     last_error: str | None
+
+
+class FaultCurrent(TypedDict):
+    """Fault currents from the utility to the supply terminals. Currents are objects: to read, and in amperes.
+
+    available_fault_current: what ratings are held against, None where a finding of severity error stands against it;
+    document: the dated record to be filed, None likewise.
+    """
+
+    available_fault_current: dict[str, Any] | None
+    fault: str | None
+    x_over_r: float | None
+    minimum_fault_current: dict[str, Any] | None
+    voltage: str
+    text: str
+    title: str | None
+    governing_state: str
+    nodes: list[dict[str, Any]]
+    states: list[dict[str, Any]]
+    findings: list[dict[str, Any]]
+    derivation: list[dict[str, Any]]
+    method: dict[str, Any]
+    document_digest: str
+    document: Document | None
+
+
+class Selection(TypedDict):
+    """The devices that suit a circuit, best first, each with why; the near misses with the reason against each."""
+
+    format: str
+    designation: str | None
+    status: str
+    requirement: dict[str, Any]
+    suitable: list[dict[str, Any]]
+    near_misses: list[dict[str, Any]]
+    counts: dict[str, int]
+    findings: list[dict[str, Any]]
+    limit: int
+    catalogue_version: int | None
+    method: dict[str, Any]
+
+
+class UpgradePlan(TypedDict):
+    """The way up to one target: the best plan and the next best, the proof or the gap, or what blocks it."""
+
+    target: dict[str, Any]
+    objective: str
+    best: dict[str, Any] | None
+    alternatives: list[dict[str, Any]]
+    proved_optimal: bool
+    lower_bound: str | None
+    gap: str | None
+    blocked: list[dict[str, str]]
+
+
+class UpgradePlans(TypedDict):
+    """The rating as it is, and a plan for the target or for each step of the staircase."""
+
+    format: str
+    rating: dict[str, Any] | None
+    plans: list[UpgradePlan]
+    seconds: float
+    catalogue_version: int | None
+    method: dict[str, Any]
+    document_digest: str

@@ -1,6 +1,7 @@
 """How a fault current came about, line by line, so that it can be followed with a pencil."""
 
 from collections.abc import Iterator
+from typing import Final
 
 from sccr.fault_current.case import Case
 from sccr.fault_current.impedance import of_conductor
@@ -20,6 +21,9 @@ from sccr.fault_current.site import voltage_text
 from sccr.fault_current.site import volts
 from sccr.fault_current.tables import tables
 from sccr.units import current_text
+
+#: What a line that concludes is about.
+TERMINALS: Final = "terminals"
 
 _Statement = tuple[str, str, str]
 
@@ -119,7 +123,7 @@ def _end(terminals: NodeResult) -> Iterator[_Statement]:
     highest, lowest = terminals.highest, terminals.lowest
     if highest is not None:
         told = f"available: the {highest.kind.text} fault, {current_text(highest.symmetrical)} rms symmetrical"
-        yield "terminals", f"{told}, rounded up to whole amperes", "the highest of all kinds of fault"
+        yield TERMINALS, f"{told}, rounded up to whole amperes", "the highest of all kinds of fault"
     if lowest is not None:
         told = f"minimum: the {lowest.kind.text} fault, {current_text(lowest.symmetrical)} rms symmetrical"
-        yield "terminals", f"{told}, rounded down", "warm conductors, no motors, the least of the utility"
+        yield TERMINALS, f"{told}, rounded down", "warm conductors, no motors, the least of the utility"

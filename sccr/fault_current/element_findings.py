@@ -20,11 +20,16 @@ from sccr.fault_current.tables import tables
 from sccr.panel.voltage import System
 
 _MEDIUM_VOLTAGE = 1000.0
+#: A transformer on a strong utility brings from this share of its current on an infinite bus on.
+_SIDE_LEAST = 0.9
+#: %Z is written with two decimals.
+_SAME_IMPEDANCE = 1.5e-3
 
 
 def element_findings(state: State, case: Case, nodes: tuple[Node, ...]) -> Iterator[Finding]:
     """Yield what is to be said of the utility and of each element."""
     yield from _of_utility(state.utility, case)
+    yield from _of_the_side(state)
     ahead = {node.number: before for before, node in pairwise(nodes)}
     for number, (element, label) in enumerate(zip(state.elements, labels(state.elements), strict=True)):
         if isinstance(element, Transformer):
@@ -47,6 +52,22 @@ def _of_utility(utility: Utility, case: Case) -> Iterator[Finding]:
         told = "the least that the utility delivers is not stated: the minimum rests on its highest figure"
         yield finding("minimum-of-utility-not-stated", "utility", told)
     yield from _of_the_utility_figure(utility)
+
+
+def _of_the_side(state: State) -> Iterator[Finding]:
+    """Yield that a utility's current at medium voltage may be one behind the transformer, as it is often given."""
+    first = next((each for each in state.elements if isinstance(each, Transformer)), None)
+    stated = state.utility.available.current
+    if first is None or stated is None or state.utility.cross_check is not None:
+        return
+    behind = first.full_load_current * 100 / first.impedance
+    if volts(state.utility.voltage) <= _MEDIUM_VOLTAGE or not _SIDE_LEAST * behind <= stated <= behind / _SIDE_LEAST:
+        return
+    told = (
+        f"{stated:.0f} A at {voltage_text(state.utility.voltage)} is about what the transformer behind it brings at "
+        f"{voltage_text(first.secondary)} ({behind:.0f} A): at which terminals is it? State cross_check in MVA"
+    )
+    yield finding("utility-figure-of-secondary", "utility", told)
 
 
 def _of_the_utility_figure(utility: Utility) -> Iterator[Finding]:
@@ -83,11 +104,21 @@ def _of_transformer(transformer: Transformer, label: str, ahead: Node, case: Cas
         stands = f"the primary is {voltage_text(transformer.primary)} and the system ahead {line:g} V"
         told = f"{stands}: is this the right side of the transformer?"
         yield finding("utility-voltage-differs", label, told)
-    nominal = transformer.nominal_voltage
-    if nominal is not None and nominal != volts(transformer.secondary):
+    yield from _of_secondary(transformer, label, case)
+
+
+def _of_secondary(transformer: Transformer, label: str, case: Case) -> Iterator[Finding]:
+    nominal, rated = transformer.nominal_voltage, volts(transformer.secondary)
+    if nominal is None and rated <= _MEDIUM_VOLTAGE and rated not in tables().nominal_voltages:
+        told = (
+            f"{rated:g} V is no nominal voltage: where it is the rated one of a transformer on a system of another, "
+            "state nominal_voltage"
+        )
+        yield finding("nominal-voltage-not-stated", label, told)
+    if nominal is not None and nominal != rated:
         driven = f"c × {nominal:g} V drives the fault" if case.iec else f"{nominal:g} V drives the fault"
-        rated = f"rated {voltage_text(transformer.secondary)} on a {nominal:g} V system"
-        told = f"{rated}: referred by rated voltages; {driven}"
+        stands = f"rated {voltage_text(transformer.secondary)} on a {nominal:g} V system"
+        told = f"{stands}: referred by rated voltages; {driven}"
         yield finding("rated-voltage-differs", label, told)
 
 
@@ -98,18 +129,32 @@ def _of_impedance(transformer: Transformer, label: str, case: Case) -> Iterator[
         yield finding("impedance-unusual", label, told)
     if transformer.measured:
         return
+    if transformer.tolerance is None and not case.iec:
+        told = (
+            f"no tolerance of the impedance is stated: {case.tolerance(transformer):g} % is taken off; state it "
+            "(10 % by UL 1561, 7.5 % by IEEE C57.12 above 2.5 %), or that the impedance is measured"
+        )
+        yield finding("impedance-tolerance-assumed", label, told)
+    yield from _of_tolerance_twice(transformer, label, case)
     if transformer.tolerance is None:
-        if not case.iec:
-            told = (
-                f"no tolerance of the impedance is stated: {case.tolerance(transformer):g} % is taken off; state it, "
-                "or that the impedance is measured"
-            )
-            yield finding("impedance-tolerance-assumed", label, told)
-    elif transformer.tolerance > defaults["most_tolerance"]:
+        return
+    if transformer.tolerance > defaults["most_tolerance"]:
         yield finding("impedance-tolerance-unusual", label, f"a tolerance of {transformer.tolerance:g} % is unusual")
     elif transformer.tolerance and case.iec:
         told = f"a tolerance of {transformer.tolerance:g} % is taken off beside K_T, which stands for it already"
         yield finding("tolerance-beside-k-t", label, told)
+
+
+def _of_tolerance_twice(transformer: Transformer, label: str, case: Case) -> Iterator[Finding]:
+    """Yield that %Z is the usual one of its kind less a tolerance, and a tolerance is taken off it."""
+    usual, tolerance = tables().defaults["usual_impedance"], case.tolerance(transformer)
+    for taken in {row.tolerance for row in tables().transformer_tolerances}:
+        if tolerance and abs(transformer.impedance / (usual * (1 - taken / 100)) - 1) < _SAME_IMPEDANCE:
+            told = (
+                f"{transformer.impedance:g} % is {usual:g} % less {taken:g} %: if the tolerance is off already, state "
+                'impedance_tolerance "0 %"; it is taken off once'
+            )
+            yield finding("impedance-tolerance-twice", label, told)
 
 
 def _fan_base(kva: float, phases: int) -> float | None:
@@ -134,6 +179,11 @@ def _of_conductor(conductor: Conductor, label: str, ahead: Node, case: Case) -> 
         yield finding("hot-conductor-for-maximum", label, told)
     if conductor.size is not None:
         yield from _of_size(conductor, conductor.size, label)
+    elif ahead.voltage <= _MEDIUM_VOLTAGE and conductor.reactance is not None:
+        per_kilometer = conductor.reactance * 1000
+        if not defaults["least_reactance"] <= per_kilometer <= defaults["most_reactance"]:
+            told = f"a reactance of {per_kilometer:.3g} Ω/km is none of low-voltage cable: per km, or per 1000 ft?"
+            yield finding("conductor-impedance-unusual", label, told)
     stated = conductor.zero_sequence_ratio or (conductor.neutral_size and conductor.ground_size)
     if ahead.system in (System.SOLIDLY_GROUNDED_WYE, System.SINGLE_PHASE_THREE_WIRE) and not stated:
         told = "the way back is not stated: neutral and ground are taken in the phase's size, which is on the high side"

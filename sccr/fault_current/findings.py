@@ -58,8 +58,8 @@ def _of_the_system(terminals: NodeResult) -> Iterator[Finding]:
     system = System(terminals.system)
     if system in (System.HIGH_LEG_DELTA, System.CORNER_GROUNDED_DELTA, System.UNGROUNDED_DELTA):
         told = (
-            f"the terminals are a {system.value.replace('_', ' ')}: faults to ground are not computed here, and the "
-            "duty of a single pole is to be looked at separately"
+            f"the system at the terminals is {system.value.replace('_', ' ')}: faults to ground are not computed here, "
+            "and the duty of a single pole is to be looked at separately"
         )
         yield finding("not-a-balanced-wye", None, told)
     three, ground = terminals.of(FaultKind.THREE_PHASE), terminals.highest

@@ -70,7 +70,7 @@ def power_factor_finding(
     circuit = circuit_of_test(interrupting_rating, device)
     needed = -int(-available * factor // AMPERE) * AMPERE
     told = (
-        f"X/R {_ratio_text(x_over_r)} is above {x_over_r_of_test(circuit):.2f}, at which a device of "
+        f"X/R {ratio_text(x_over_r)} is above {x_over_r_of_test(circuit):.2f}, at which a device of "
         f"{current_text(interrupting_rating)} is tested (power factor {circuit.power_factor:.0%}): "
         f"{current_text(available)} × {factor:.2f} = {current_text(needed)} is to be held against its rating"
     )
@@ -78,5 +78,6 @@ def power_factor_finding(
     return Finding(severity, "x-over-r-above-test", component, told)
 
 
-def _ratio_text(x_over_r: float | None) -> str:
+def ratio_text(x_over_r: float | None) -> str:
+    """Return X/R as it is written."""
     return "without resistance" if x_over_r is None else f"{x_over_r:.2f}"

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from sccr.result import current_fields
 from sccr.units import MilliAmperes
+from sccr.units import current_fields
 from sccr.units import current_text
 
 
@@ -238,7 +238,7 @@ class FaultCurrent:
             "method": {
                 "method": self.method,
                 "frequency": self.frequency,
-                "engine": self.engine_version,
+                "engine_version": self.engine_version,
                 "tables_digest": self.tables_digest,
             },
             "document_digest": self.document_digest,

@@ -21,6 +21,7 @@ FILES: Final = (
     "motor_groups",
     "nec_table8",
     "nec_table9",
+    "nominal_voltages",
     "peak_factors",
     "pitfalls",
     "resistance_temperature",
@@ -98,6 +99,15 @@ class DeviceTest:
     held_by: str
 
 
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """What a standard lets the impedance of a transformer be off [%], and under which condition."""
+
+    standard: str
+    condition: str
+    tolerance: float
+
+
 @dataclass(frozen=True)
 class Tables:
     """Every table, with the digest that a result names."""
@@ -110,6 +120,8 @@ class Tables:
     defaults: Mapping[str, float]
     standard_sizes: Mapping[int, frozenset[float]]
     fan_factors: tuple[float, ...]
+    transformer_tolerances: tuple[Tolerance, ...]
+    nominal_voltages: frozenset[float]
     pitfalls: tuple[Row, ...]
     severities: Mapping[str, str]
     digest: str
@@ -135,6 +147,8 @@ def tables() -> Tables:
         defaults={row["name"]: float(row["value"]) for row in rows["defaults"]},
         standard_sizes={phases: _standard_sizes(rows["transformer_sizes"], phases) for phases in (1, 3)},
         fan_factors=tuple(float(r["value"]) for r in rows["transformer_sizes"] if r["what"] == "fan_factor"),
+        transformer_tolerances=tuple(_tolerance(row) for row in rows["transformer_tolerances"]),
+        nominal_voltages=frozenset(float(row["volts"]) for row in rows["nominal_voltages"]),
         pitfalls=rows["pitfalls"],
         severities={code: row["severity"] for row in rows["pitfalls"] for code in row["codes"].split()},
         digest=digest.hexdigest(),
@@ -144,6 +158,10 @@ def tables() -> Tables:
 def finding(code: str, element: str | None, message: str) -> Finding:
     """Return a finding with the severity that `pitfalls.csv` gives its code."""
     return Finding(tables().severities[code], code, element, message)
+
+
+def _tolerance(row: Row) -> Tolerance:
+    return Tolerance(row["standard"], row["condition"], float(row["tolerance_percent"]))
 
 
 def _stranded(rows: tuple[Row, ...]) -> dict[str, Row]:

@@ -2,6 +2,8 @@
 
 from sccr.selection.choosing import select
 from sccr.selection.circuit import Circuit
+from sccr.selection.device import Devices
+from sccr.selection.device import devices
 from sccr.selection.selection import Selection
 
-__all__ = ["Circuit", "Selection", "select"]
+__all__ = ["Circuit", "Devices", "Selection", "devices", "select"]

@@ -8,6 +8,7 @@ from sccr.result import Finding
 from sccr.selection.checks import verdicts
 from sccr.selection.circuit import Circuit
 from sccr.selection.device import Device
+from sccr.selection.device import Devices
 from sccr.selection.device import Stock
 from sccr.selection.device import devices
 from sccr.selection.loads import sizing
@@ -27,7 +28,7 @@ from sccr.ul508a.subject import system_text
 from sccr.units import current_text
 
 
-def select(circuit: Circuit, catalogue: Stock, *, limit: int | None = None) -> Selection:
+def select(circuit: Circuit, catalogue: Stock | Devices, *, limit: int | None = None) -> Selection:
     """Return the devices of a catalogue that suit a circuit, best first, and the near misses.
 
     Best is, among those that pass every check, the smallest ampere rating; then the greatest margin of the
@@ -38,15 +39,16 @@ def select(circuit: Circuit, catalogue: Stock, *, limit: int | None = None) -> S
     ----------
     circuit : Circuit
         As `sccr.schema.circuit.load_circuit` returns it.
-    catalogue : Stock
-        Parts by number, such as a `Catalogue`; those that protect nothing are passed over.
+    catalogue : Stock or Devices
+        Parts by number, such as a `Catalogue`; those that protect nothing are passed over. Who chooses often from one
+        large catalogue hands over its `devices`.
     limit : int or None
         How many of the suitable devices, and of the near misses, are listed at most; None lists all.
     """
     sized = sizing(circuit)
     needed = requirement(circuit, sized)
-    considered = devices(catalogue) if sized.spans else ()
-    suitable, near = _parted(circuit, needed, considered)
+    stock = catalogue if isinstance(catalogue, Devices) else devices(catalogue)
+    suitable, near = _parted(circuit, needed, stock.devices if sized.spans else ())
     return Selection(
         designation=circuit.designation,
         requirement=needed,
@@ -54,9 +56,9 @@ def select(circuit: Circuit, catalogue: Stock, *, limit: int | None = None) -> S
         near_misses=tuple(near[:limit]),
         suitable_count=len(suitable),
         near_miss_count=len(near),
-        findings=tuple(_findings(circuit, sized, needed)),
+        findings=tuple(_findings(circuit, sized, needed, suitable)),
         tables_digest=tables().digest,
-        catalogue_digest=catalogue.digest,
+        catalogue_digest=stock.digest,
     )
 
 
@@ -105,7 +107,7 @@ def _parted(
             suitable.append(_suitable(case, found))
         else:
             near.append(NearMiss(each, name, last, len(found) - 1))
-    nearest = Fraction(needed.spans[0].minimum.current) if needed.spans else Fraction(0)
+    nearest = needed.spans[0].minimum.current if needed.spans else 0
     near.sort(key=lambda miss: (-miss.passed, abs((miss.device.amperes or 0) - nearest), miss.device.part))
     return sorted(suitable, key=lambda device: device.rank), near
 
@@ -124,14 +126,18 @@ def _suitable(case: Case, why: tuple[tuple[str, Verdict], ...]) -> Suitable:
     )
 
 
-def _findings(circuit: Circuit, sized: Sizing, needed: Requirement) -> Iterator[Finding]:
+def _findings(circuit: Circuit, sized: Sizing, needed: Requirement, suitable: list[Suitable]) -> Iterator[Finding]:
     yield from sized.findings
     if needed.interrupting is None:
         told = "neither an available fault current nor a target is stated: interrupting ratings are not compared"
         yield warning("fault-current-not-stated", "NEC 110.9", told)
+    unknown = [each for each in suitable if not each.device.ambient_ratings]
     limit = tables().limits["ambient"]
-    if circuit.ambient is not None and Fraction(circuit.ambient) > limit:
-        told = f"{circuit.ambient} °C is above the {float(limit):g} °C of the ratings: ask for the correction"
+    if circuit.ambient is not None and Fraction(circuit.ambient) > limit and unknown:
+        told = (
+            f"{circuit.ambient} °C is above the {float(limit):g} °C of the ratings, and the catalogue has no rating "
+            f"there of {len(unknown)} of the {len(suitable)} devices: ask for the correction"
+        )
         yield warning("ambient-above-calibration", "UL 489; NEC 110.3(B)", told)
     ampacity = circuit.conductor_ampacity
     if sized.spans and ampacity is not None and ampacity < sized.spans[0].minimum.current:

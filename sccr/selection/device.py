@@ -49,6 +49,10 @@ class StockedPart(Protocol):
     def price(self) -> Decimal | None: ...  # noqa: D102
     @property
     def stock(self) -> int | None: ...  # noqa: D102
+    @property
+    def time_delay(self) -> bool | None: ...  # noqa: D102
+    @property
+    def ambient_ratings(self) -> tuple[tuple[Decimal, MilliAmperes], ...]: ...  # noqa: D102
 
 
 class Stock(Protocol):
@@ -62,7 +66,10 @@ class Stock(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """A part that can protect a circuit. Ampere rating [mA]; `ratings` hold behind any device, marked or by class."""
+    """A part that can protect a circuit. Ampere rating [mA]; `ratings` hold behind any device, marked or by class.
+
+    ambient_ratings: ambient [°C] and ampere rating there [mA], as the catalogue states them.
+    """
 
     part: str
     kind: Kind
@@ -82,6 +89,8 @@ class Device:
     description: str | None = None
     price: Decimal | None = None
     stock: int | None = None
+    time_delay: bool | None = None
+    ambient_ratings: tuple[tuple[Decimal, MilliAmperes], ...] = ()
 
     @property
     def is_fuse(self) -> bool:
@@ -97,15 +106,28 @@ class Device:
 
     @property
     def stated_delay(self) -> str | None:
-        """Return the column that a fuse states by its trip curve, if it does; class CC has one, whatever it states."""
+        """Return the column that a fuse states, if it does; class CC has one, whatever it states."""
         if self.fuse_class == "CC":
             return None
+        if self.time_delay is not None:
+            return TIME_DELAY_FUSE if self.time_delay else NON_TIME_DELAY_FUSE
         return FUSE_CURVES.get((self.trip_curve or "").casefold().replace("-", " "))
 
     @property
     def _delay_by_class(self) -> str:
         row = tables().fuse_types.get(self.fuse_class or "")
         return row.unstated if row else TIME_DELAY_FUSE
+
+    def amperes_at(self, ambient: Decimal) -> MilliAmperes | None:
+        """Return the ampere rating at an ambient: that of the next ambient stated, and never above the marked one.
+
+        None where the ratings stated, of which there are some, end below the ambient.
+        """
+        stated = [(degrees, rating) for degrees, rating in self.ambient_ratings if degrees >= ambient]
+        if not stated:
+            return None
+        _, rating = min(stated)
+        return rating if self.amperes is None else min(rating, self.amperes)
 
     def quantity(self, poles: int) -> int:
         """Return how many of the part a circuit of so many ungrounded conductors takes."""
@@ -117,13 +139,27 @@ class Device:
         return max(holding, key=lambda rating: rating.current, default=None)
 
 
-def devices(stock: Stock) -> tuple[Device, ...]:
-    """Return the parts of a catalogue that can protect a circuit, in the order of their numbers."""
+@dataclass(frozen=True, slots=True)
+class Devices:
+    """The devices of a catalogue, in the order of their numbers, and the digest of the whole catalogue."""
+
+    devices: tuple[Device, ...]
+    digest: str
+
+
+def devices(stock: Stock) -> Devices:
+    """Return the parts of a catalogue that can protect a circuit."""
     parts = (stock.parts[number] for number in sorted(stock.parts))
-    return tuple(device(part) for part in parts if _protects(part))
+    return Devices(tuple(device(part) for part in parts if protects(part)), stock.digest)
 
 
-def _protects(part: StockedPart) -> bool:
+def may_protect(kind: Kind) -> bool:
+    """Return whether parts of a kind may be devices."""
+    return kind.overcurrent or kind.supplementary or kind.controller
+
+
+def protects(part: StockedPart) -> bool:
+    """Return whether a part is a device: of the controllers, those that are their own protection."""
     kind = part.kind
     return kind.overcurrent or kind.supplementary or (kind.controller and bool(part.fields.get("self_protected")))
 
@@ -145,6 +181,8 @@ def device(part: StockedPart) -> Device:
         description=part.description,
         price=part.price,
         stock=part.stock,
+        time_delay=part.time_delay,
+        ambient_ratings=part.ambient_ratings,
         **{name: fields[name] for name in same if name in fields},
     )
 

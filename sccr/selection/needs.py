@@ -18,6 +18,7 @@ from sccr.ul508a.subject import serves
 from sccr.ul508a.subject import system_text
 from sccr.units import current_text
 
+_AMBIENT = "UL 489; NEC 110.3(B)"
 _ARTICLE_100 = "NEC Article 100, branch-circuit overcurrent protective device; 240.10"
 
 
@@ -74,7 +75,7 @@ def poles(case: Case) -> Verdict:
         return passes(clause, f"a fuse in each ungrounded conductor: {wanted}")
     if has is None:
         return fails(clause, f"its poles are not stated; {wanted} are called for")
-    told = f"poles: {has}, ungrounded conductors: {wanted}"
+    told = f"{has} of its own, for {wanted} ungrounded"
     return passes(clause, told) if has == wanted else fails(clause, told)
 
 
@@ -106,13 +107,22 @@ def system(case: Case) -> Verdict:
 
 
 def least_amperes(case: Case) -> Verdict:
-    """An ampere rating not below the minimum."""
-    span, rating = _span(case), case.device.amperes
+    """An ampere rating not below the minimum, at the circuit's ambient where the catalogue has ratings by ambient."""
+    span, rating, ambient = _span(case), case.device.amperes, case.circuit.ambient
     if rating is None:
         return fails(span.minimum.clause, "its ampere rating is not stated")
-    told = f"{amps(rating)}; at least {amps(span.minimum.current)} ({span.minimum.statement})"
-    verdict = passes if rating >= span.minimum.current else fails
-    return verdict(span.minimum.clause, told)
+    needed = f"at least {amps(span.minimum.current)} ({span.minimum.statement})"
+    told, unsaid = f"{amps(rating)}; {needed}", None
+    if ambient is not None and case.device.ambient_ratings:
+        corrected = case.device.amperes_at(ambient)
+        if corrected is None:
+            return fails(_AMBIENT, f"it has no rating at {ambient} °C: those that it states end below")
+        told, rating = f"{amps(corrected)} at {ambient} °C ({amps(rating)} marked); {needed}", corrected
+    elif ambient is not None and ambient > tables().limits["ambient"]:
+        unsaid = f"its ampere rating at {ambient} °C: the marked one is compared"
+    if rating < span.minimum.current:
+        return fails(span.minimum.clause, told)
+    return passes(span.minimum.clause, told, unsaid)
 
 
 def most_amperes(case: Case) -> Verdict:

@@ -30,6 +30,7 @@ from sccr.schema.document import ComponentSchema
 from sccr.schema.marking import Marking
 from sccr.schema.misread import QuantityError
 from sccr.schema.ratings import FUSE_CLASSES
+from sccr.schema.site import values
 from sccr.ul508a.value import Basis
 
 from .conftest import PANELS
@@ -229,7 +230,8 @@ def test_each_operation_has_an_example_of_what_it_is_for() -> None:
             for content in resolved(response).get("content", {}).values()
         )
     }
-    assert without == {"contractYaml", "contractJson", "readMetrics", "deletePart"} | WITHOUT_EXAMPLE
+    page = {"readPage", "readPageFile"}
+    assert without == {"contractYaml", "contractJson", "readMetrics", "deletePart"} | page | WITHOUT_EXAMPLE
 
 
 def test_each_type_of_problem_has_an_example_that_says_the_same() -> None:
@@ -284,6 +286,8 @@ from sccr_api import create_app
 client = create_app().test_client()
 assert client.get("/openapi.yaml").data == open("openapi.yaml", "rb").read()
 assert client.get("/health/ready").status_code == 200
+page = client.get("/").text
+assert client.get(page.split('<script type="module" src="')[1].split('"')[0]).status_code == 200
 """
 
 
@@ -291,6 +295,7 @@ def test_the_service_runs_under_the_name_that_the_wheel_gives_it(tmp_path: Path)
     """Installed, the package is called otherwise and has the contract beside its modules."""
     shutil.copytree(ROOT / "api", tmp_path / "sccr_api", ignore=shutil.ignore_patterns("__pycache__"))
     shutil.copy(ROOT / "openapi.yaml", tmp_path / "sccr_api")
+    shutil.copytree(ROOT / "fixtures", tmp_path / "sccr_api" / "fixtures")
     shutil.copytree(ROOT / "sccr", tmp_path / "sccr", ignore=shutil.ignore_patterns("__pycache__"))
     command = [sys.executable, "-P", "-c", INSTALLED]
     environment = {**os.environ, "PYTHONPATH": str(tmp_path)}
@@ -322,7 +327,8 @@ class TestTheWordsOfTheContract:
 
     def test_fields_of_a_part(self) -> None:
         marked = Marking().load_fields.keys()
-        assert SCHEMAS["Part"]["properties"].keys() == marked | {"description", "price", "stock"}
+        own = {"description", "price", "stock", "time_delay", "ambient_ratings"}
+        assert SCHEMAS["Part"]["properties"].keys() == marked | own
 
         def taken(of: str, name: str) -> dict[str, Any]:
             return {word: value for word, value in SCHEMAS[of]["properties"][name].items() if word != "description"}
@@ -360,6 +366,8 @@ READERS = {
     "Percentage": quantity.percent,
     "ClearingI2t": quantity.i2t,
     "Frequency": quantity.frequency,
+    "FaultLevel": values.level,
+    "Temperature": values.temperature,
 }
 NUMBERS = (
     *("65", "100", "0.5", "1.125", "65.000", "480.500", "0", "0.0", "065", "65.", ".5", "-5", "+5"),
@@ -368,6 +376,7 @@ NUMBERS = (
 UNITS = (
     *("kA", "A", "mA", "ka", "KA", "MA", "V", "kV", "v", "VA", "kVA", "MVA", "hp", "HP", "kW", "W", "%"),
     *("kA²s", "A²s", "A2s", "A²·s", "A2", "Hz", "kHz", "hz", "ft", ""),
+    *("°C", "C", "°F"),
 )
 SPACES = ("", " ", "  ", "\u00a0")
 SLASHED = ("480Y/277 V", "240/120 V", "480Y/277V", "0.48Y/0.277 kV", "480Y / 277 V", "480y/277 V", "480/277/120 V")

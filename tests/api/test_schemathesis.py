@@ -18,8 +18,11 @@ from .prepared import fill
 from .running import running
 
 THOROUGH = bool(os.environ.get("SCCR_THOROUGH"))
-#: Those that take a panel document, a part or a catalogue, whose schemas have thousands of borderline cases.
-OF_LARGE_SCHEMAS = ("createRating", "putPanel", "putPart", "importParts")
+#: Those that take a document of a panel, part, catalogue, site or circuit: schemas of thousands of borderline cases.
+OF_LARGE_SCHEMAS = (
+    *("createRating", "putPanel", "putPart", "importParts"),
+    *("calculateFaultCurrent", "createSelection", "createUpgradePlans"),
+)
 PHASES = {"sqlite": "examples,coverage", "postgresql": "examples,fuzzing,stateful"}
 HOOKS = {"SCHEMATHESIS_HOOKS": "tests.api.schemathesis_hooks", "PYTHONPATH": str(ROOT)}
 

@@ -10,6 +10,7 @@ from click.testing import CliRunner
 from api.command_line import main
 from sccr.fault_current import fault_current
 from sccr.schema.site import load_site
+from tests.command_line.test_installed import run as without_extras
 
 SITES = Path(__file__).parent.parent.parent / "fixtures/sites"
 HOUSE = str(SITES / "elevator_house.json")
@@ -113,3 +114,11 @@ def test_bad_dates_and_bad_json_are_bad_input() -> None:
     assert run(HOUSE, "--record", "--date", "31.3.2026")[0] == 2
     assert run("-", given="{")[0] == 2
     assert run("-", given=Path(HOUSE).read_text("utf-8"))[0] == 0
+
+
+def test_neither_this_nor_choosing_needs_an_extra() -> None:
+    fixtures = SITES.parent
+    choosing = (fixtures / "circuits/elevator_leg_motor.json", "--catalogue", fixtures / "catalogue/grain.json")
+
+    assert without_extras("fault", HOUSE)[0] == 0
+    assert without_extras("select", *choosing)[0] == 0

@@ -1,11 +1,7 @@
-"""The comparison with pandapower needs that package, which is heavy: it stands in the extra `oracle`."""
-
-from importlib.util import find_spec
+"""Markers of these tests."""
 
 import pytest
 
-collect_ignore = [] if find_spec("pandapower") else ["test_against_pandapower.py"]
-
 
 def pytest_configure(config: pytest.Config) -> None:
-    config.addinivalue_line("markers", "iec_60909_oracle: needs pandapower, a heavy package (the extra `oracle`)")
+    config.addinivalue_line("markers", "iec_60909_oracle: beside pandapower, a package that takes its time")

@@ -46,6 +46,16 @@ CASES: dict[str, Document] = {
     "stated-current-skips-element": lone(
         transformer(), impedance("60 m", "0.1", "0.1"), {**impedance("10 m", "0.1", "0.1"), "stated": "18.9 kA"}
     ),
+    "stated-current-is-peak": lone({**transformer(), "stated": "45.7 kA"}),
+    "stated-current-rises": lone(
+        transformer(), {**impedance("9 m", "0.1", "0.1"), "stated": "17 kA"}, {**FLAT, "stated": "19 kA"}
+    ),
+    "stated-current-of-other-method": lone({**transformer(), "stated": "21.94 kA"}),
+    "stated-current-rounded-down": lone({**transformer(), "stated": "20.2 kA"}),
+    "utility-figure-of-secondary": lone(transformer(), source=utility("20 kA", x_over_r=10)),
+    "impedance-tolerance-twice": lone(transformer(impedance="5.18 %", impedance_tolerance="10 %")),
+    "conductor-impedance-unusual": lone(transformer(), impedance("20 m", "0.09", "0.3")),
+    "nominal-voltage-not-stated": lone(transformer(secondary="410Y/237 V")),
     "infinite-bus": lone(transformer(), source=utility()),
     "utility-implausible": lone(transformer(), source=utility("500 kVA")),
     "utility-voltage-differs": lone(transformer(primary="12 kV")),
@@ -153,6 +163,33 @@ def test_stated_figures_that_agree_are_no_finding() -> None:
     result = calculated(lone({**transformer(), "stated": "20.217 kA"}))
 
     assert not {code for code in codes(result) if code.startswith("stated")}
+
+
+@pytest.mark.parametrize(
+    ("code", "document"),
+    {
+        "stated-current-is-peak": lone({**transformer(), "stated": "31 kA"}),
+        "stated-current-rises": lone(
+            transformer(),
+            {**impedance("9 m", "0.1", "0.1"), "stated": "17 kA"},
+            motors(full_load_current="500 A"),
+            {**FLAT, "stated": "19 kA"},
+        ),
+        "stated-current-rounded-down": lone({**transformer(), "stated": "20.3 kA"}),
+        "utility-figure-of-secondary": lone(transformer(), source=utility("20 kA", cross_check="478 MVA")),
+        "impedance-tolerance-twice": lone(transformer(impedance="5.18 %", impedance_tolerance="0 %")),
+        "conductor-impedance-unusual": lone(transformer(), impedance("20 m", "3", "0.1")),
+        "nominal-voltage-not-stated": lone(transformer(secondary="410Y/237 V", nominal_voltage="400 V")),
+    }.items(),
+)
+def test_what_only_looks_like_the_mistake_is_not_told(code: str, document: Document) -> None:
+    assert code not in codes(calculated(document))
+
+
+def test_a_rise_is_told_of_runs_only_not_across_a_transformer() -> None:
+    document = lone(transformer(), {**FLAT, "stated": "10 kA"}, {**SMALL, "stated": "11 kA"})
+
+    assert "stated-current-rises" not in codes(calculated(document))
 
 
 def test_a_warm_stated_impedance_is_told_as_well() -> None:

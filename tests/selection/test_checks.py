@@ -108,6 +108,63 @@ def test_a_fuse_that_does_not_say_is_held_to_the_time_delay_limit(fuse_class: st
     assert reason(motor(), {**marked, "ampere_rating": "25 A"}) == ""
 
 
+def test_a_fuse_states_its_delay_in_a_field_of_its_own() -> None:
+    """10 hp, 14 A (NEC Table 430.250): 25 A time-delay, 45 A other (430.52)."""
+    part = fuse(amperes="30 A", voltage_rating="600 V")
+
+    assert reason(motor(), {**part, "time_delay": True}) == "maximum_amperes"
+    assert reason(motor(), {**part, "time_delay": False}) == ""
+    assert reason(motor(), {**part, "time_delay": True, "trip_curve": "fast-acting"}) == "maximum_amperes"
+    assert reason(motor(), {**part, "fuse_class": "CC", "time_delay": True}) == ""
+
+
+WARM = [{"ambient": "30 °C", "ampere_rating": "20 A"}, {"ambient": "50 °C", "ampere_rating": "18 A"}]
+
+
+@pytest.mark.parametrize(
+    ("ambient", "current", "check"),
+    [
+        ("30 °C", "16 A", ""),  # 125 %: 20 A
+        ("31 °C", "16 A", "minimum_amperes"),  # that of 50 °C counts: 18 A
+        ("50 °C", "14.4 A", ""),
+        ("50 °C", "14.41 A", "minimum_amperes"),
+        ("51 °C", "1 A", "minimum_amperes"),  # no rating there
+        (None, "16 A", ""),
+    ],
+)
+def test_the_ampere_rating_is_that_at_the_ambient_where_the_catalogue_has_it(
+    ambient: str | None, current: str, check: str
+) -> None:
+    more = {} if ambient is None else {"ambient": ambient}
+
+    assert reason({"current": current}, breaker(ambient_ratings=WARM), conductor_ampacity="20 A", **more) == check
+
+
+def test_a_rating_at_an_ambient_never_counts_above_the_marked_one() -> None:
+    cold = breaker(ambient_ratings=[{"ambient": "0 °C", "ampere_rating": "23 A"}])
+
+    assert reason({"current": "16.1 A"}, cold, ambient="-5 °C", conductor_ampacity="20 A") == "minimum_amperes"
+
+
+def test_an_ambient_without_a_rating_of_the_catalogue_is_told() -> None:
+    hot = {"ambient": "45 °C", "available_fault_current": "10 kA"}
+    both = chosen(LOAD, shop(breaker("A"), breaker("B", ambient_ratings=[{**WARM[0], "ambient": "50 °C"}])), **hot)
+    unsaid = {
+        each.device.part
+        for each in both.suitable
+        for check, told in each.why
+        if check == "minimum_amperes" and told.open
+    }
+
+    assert unsaid == {"A"}
+    assert [f.message for f in both.findings if f.code == "ambient-above-calibration"] == [
+        "45 °C is above the 40 °C of the ratings, and the catalogue has no rating there of 1 of the 2 devices: "
+        "ask for the correction"
+    ]
+    known = chosen(LOAD, shop(breaker("B", ambient_ratings=[{**WARM[0], "ambient": "50 °C"}])), **hot)
+    assert known.findings == ()
+
+
 def test_class_cc_has_the_limit_of_other_fuses_even_with_time_delay() -> None:
     """NEC Table 430.52, footnote."""
     for curve in ({}, {"trip_curve": "time-delay"}):

@@ -135,7 +135,7 @@ def test_suitable_devices_pass_every_check_and_near_misses_fail_the_named_first(
         assert not suitable
         assert not misses
         return
-    for device in devices(catalogue):
+    for device in devices(catalogue).devices:
         case = Case(loaded, needed, device)
         passed = []
         for name, check in CHECKS.items():
