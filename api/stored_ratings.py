@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from typing import Any
 
-from sccr.result import Adequacy
+from sccr.adequacy import Adequacy
+from sccr.adequacy import AvailableBasis
+from sccr.adequacy import AvailableFaultCurrent
+from sccr.adequacy import Comparison
 from sccr.result import Circuit
-from sccr.result import Comparison
 from sccr.result import ComponentValue
 from sccr.result import Condition
 from sccr.result import Finding
@@ -29,7 +31,7 @@ def rating_of(result: Json) -> Rating:
         limited_by=_limits(result),
         next_limits=tuple(NextLimit(_current_at(each["rating"]), _limits(each)) for each in result["next_limits"]),
         adequacy=_adequacy(result["adequacy"]),
-        supplies=tuple(SupplyResult(each["id"], _rated(each["rating"]), _limits(each)) for each in result["supplies"]),
+        supplies=tuple(map(_supply, result["supplies"])),
         circuits=tuple(map(_circuit, result["circuits"])),
         components=tuple(map(_component, result["components"])),
         findings=tuple(Finding(**each) for each in result["findings"]),
@@ -67,7 +69,25 @@ def _comparison(comparison: Json) -> Comparison:
     current = round(comparison["current_amperes"] * AMPERE)
     margin = comparison["margin_amperes"]
     rating = None if margin is None else current + round(margin * AMPERE)
-    return Comparison(current, rating, comparison["basis"], comparison["supply"])
+    exceeded = tuple(comparison["exceeded"])
+    return Comparison(current, rating, comparison["basis"], comparison["supply"], exceeded)
+
+
+def _supply(supply: Json) -> SupplyResult:
+    available = supply["available_fault_current"]
+    found = None if available is None else _available(available)
+    return SupplyResult(supply["id"], _rated(supply["rating"]), _limits(supply), found)
+
+
+def _available(available: Json) -> AvailableFaultCurrent:
+    own = ("date", "method", "fault", "x_over_r", "record")
+    return AvailableFaultCurrent(
+        current=round(available["current_amperes"] * AMPERE),
+        basis=AvailableBasis(available["basis"]),
+        stated=_milliamperes(available["stated"]),
+        computed=_milliamperes(available["computed"]),
+        **{name: available[name] for name in own},
+    )
 
 
 def _circuit(circuit: Json) -> Circuit:

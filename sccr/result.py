@@ -4,14 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from sccr.adequacy import Adequacy
+from sccr.adequacy import AvailableFaultCurrent
 from sccr.units import MilliAmperes
-from sccr.units import amperes
+from sccr.units import current_fields
 from sccr.units import current_text
-
-
-def current_fields(current: MilliAmperes) -> dict[str, Any]:
-    """Return a current [mA] twice: to read and to compute with."""
-    return {"current": current_text(current), "current_amperes": amperes(current)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,64 +167,20 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class SupplyResult:
-    """The rating of what one supply feeds, and how it compares with the current available there."""
+    """The rating of what one supply feeds, and the current available there, None where it is not known."""
 
     id: str
     rating: RatedCurrent | None
     limited_by: tuple[LimitedBy, ...]
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the fields of the contract."""
-        rating = None if self.rating is None else self.rating.as_dict()
-        return {"id": self.id, "rating": rating, "limited_by": [limit.as_dict() for limit in self.limited_by]}
-
-
-@dataclass(frozen=True, slots=True)
-class Comparison:
-    """A rating against a current that it must cover [mA]: the available one of a supply, or the order's target."""
-
-    current: MilliAmperes
-    rating: MilliAmperes | None
-    basis: str
-    supply: str | None = None
-
-    @property
-    def adequate(self) -> bool:
-        """Whether the rating covers the current; equality does. A withheld rating covers nothing."""
-        return self.rating is not None and self.rating >= self.current
-
-    @property
-    def margin(self) -> MilliAmperes | None:
-        """Return rating less current [mA]."""
-        return None if self.rating is None else self.rating - self.current
+    available: AvailableFaultCurrent | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Return the fields of the contract."""
         return {
-            "supply": self.supply,
-            **current_fields(self.current),
-            "adequate": self.adequate,
-            "margin_amperes": None if self.margin is None else amperes(self.margin),
-            "basis": self.basis,
-        }
-
-
-@dataclass(frozen=True, slots=True)
-class Adequacy:
-    """The comparisons with the available fault currents, the worst first in `as_dict`, and with the target."""
-
-    supplies: tuple[Comparison, ...]
-    target: Comparison | None
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the fields of the contract; `adequate` is null where no available current is known."""
-        worst = min(self.supplies, key=lambda c: (c.adequate, c.margin if c.margin is not None else 0), default=None)
-        return {
-            "adequate": None if worst is None else worst.adequate,
-            "margin_amperes": None if worst is None or worst.margin is None else amperes(worst.margin),
-            "available_fault_current": None if worst is None else worst.as_dict(),
-            "supplies": [comparison.as_dict() for comparison in self.supplies],
-            "target": None if self.target is None else self.target.as_dict(),
+            "id": self.id,
+            "rating": None if self.rating is None else self.rating.as_dict(),
+            "limited_by": [limit.as_dict() for limit in self.limited_by],
+            "available_fault_current": None if self.available is None else self.available.as_dict(),
         }
 
 

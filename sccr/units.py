@@ -7,6 +7,7 @@ not by luck of binary fractions.
 
 import sys
 from functools import lru_cache
+from typing import Any
 from typing import Final
 
 MilliAmperes = int
@@ -54,6 +55,11 @@ def amperes(current: MilliAmperes) -> int | float:
     """Return a current [mA] in amperes [A]: a whole number wherever it is one."""
     whole, rest = divmod(current, AMPERE)
     return current / AMPERE if rest else whole
+
+
+def current_fields(current: MilliAmperes) -> dict[str, Any]:
+    """Return a current [mA] twice: to read and to compute with."""
+    return {"current": current_text(current), "current_amperes": amperes(current)}
 
 
 def volts_text(voltage: MilliVolts) -> str:

@@ -39,6 +39,10 @@ def test_a_demo_panel_rates_as_worked_by_hand(panel: Path) -> None:
     assert rating.rating.as_dict()["current"] == note["current"]
     assert rating.rating.voltage == note["voltage"]
     assert [limit.component for limit in rating.limited_by] == note["limited_by"]
+    if "available" in note:
+        comparison = rating.adequacy.supplies[0].as_dict()
+        told = (comparison["current"], comparison["adequate"], comparison["exceeded"])
+        assert told == (note["available"], note["adequate"], note["exceeded"])
 
 
 def test_there_are_panels_enough_of_every_sort() -> None:
@@ -47,6 +51,12 @@ def test_there_are_panels_enough_of_every_sort() -> None:
     assert len(PANELS) >= 8
     assert max(sizes.values()) >= 60
     assert sum(expected(panel)["status"] == "withheld" for panel in PANELS) >= 1
+
+
+def test_a_panel_with_a_computed_current_is_among_them() -> None:
+    computed = [panel for panel in PANELS if "source" in json.loads(panel.read_text("utf-8"))["supplies"][0]]
+
+    assert computed and all("available" in expected(panel) for panel in computed)
 
 
 def test_the_catalogue_is_valid_large_enough_and_says_that_it_is_invented() -> None:

@@ -7,10 +7,10 @@ from sccr.nameplate.record import RecordReference
 from sccr.report.cautions import CAUTIONS
 from sccr.result import Condition
 from sccr.result import RatedCurrent
-from sccr.result import current_fields
 from sccr.units import MilliAmperes
 from sccr.units import ampere_rating_text
 from sccr.units import amperes
+from sccr.units import current_fields
 
 
 def _ampere_fields(name: str, rating: MilliAmperes | None) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 from typing import Final
 
+from sccr.adequacy import Comparison
 from sccr.engine import load_panel
 from sccr.nameplate.errors import NameplateMismatch
 from sccr.nameplate.errors import NameplateRefused
@@ -43,11 +44,16 @@ def refusal(rating: Rating) -> str | None:
     short = [c for c in rating.adequacy.supplies if not c.adequate]
     if not short:
         return None
-    rated = [
-        f"supply {c.supply} is rated {current_text(c.rating or 0)}, below the available {current_text(c.current)}"
-        for c in short
-    ]
-    return "; ".join(rated)
+    return "; ".join(map(_why_short, short))
+
+
+def _why_short(comparison: Comparison) -> str:
+    available = current_text(comparison.current)
+    if comparison.margin is not None and comparison.margin < 0:
+        rated = current_text(comparison.rating or 0)
+        return f"supply {comparison.supply} is rated {rated}, below the available {available}"
+    devices = ", ".join(comparison.exceeded)
+    return f"supply {comparison.supply}: the available {available} at its X/R is more than is interrupted by {devices}"
 
 
 def _why_withheld(rating: Rating) -> str:
@@ -147,6 +153,7 @@ def _identity(stated: Mapping[str, str]) -> Identity:
 
 def _supply(one_line: OneLine, rating: Rating, supply: Supply) -> SupplyFields:
     direct = supply.system is System.DC
+    found = next(each for each in rating.supplies if each.id == supply.id)
     required = None
     if supply.upstream_protection is not None and _rests_on_upstream(rating, supply):
         required = protection_fields(supply.upstream_protection, in_field=True)
@@ -157,10 +164,10 @@ def _supply(one_line: OneLine, rating: Rating, supply: Supply) -> SupplyFields:
         phases=None if direct else supply.phases,
         frequency=supply.frequency,
         full_load_current=supply.full_load_current,
-        rating=next(found.rating for found in rating.supplies if found.id == supply.id),
+        rating=found.rating,
         protective_device=protective_device(one_line, supply),
         required_protection=required,
-        available_fault_current=supply.available_fault_current,
+        available_fault_current=None if found.available is None else found.available.current,
         available_fault_current_date=supply.available_fault_current_date,
     )
 

@@ -3,20 +3,20 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from dataclasses import field
-from types import MappingProxyType
-from typing import Any
 
+from sccr.fault_current.site import Site
 from sccr.panel.component import Component
 from sccr.panel.voltage import System
 from sccr.panel.voltage import Voltage
 from sccr.units import MilliAmperes
 
-NOTHING: Mapping[str, Any] = MappingProxyType({})
-
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """A supply of the panel: nominal voltage, arrangement, and what is known of the site."""
+    """A supply of the panel: nominal voltage, arrangement, and what is known of the site.
+
+    available_fault_current: as stated [mA]; source: what stands upstream, from which it is computed.
+    """
 
     id: str
     voltage: Voltage
@@ -28,7 +28,7 @@ class Supply:
     available_fault_current_date: str | None = None
     full_load_current: MilliAmperes | None = None
     upstream_protection: Component | None = None
-    source: Mapping[str, Any] | None = None
+    source: Site | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,15 @@
 """The rating as Markdown, for a script or a record: everything, the derivation included."""
 
+from collections.abc import Collection
 from collections.abc import Iterable
 from collections.abc import Iterator
 from collections.abc import Sequence
 
+from sccr.report.calculation.blocks import Facts
+from sccr.report.calculation.blocks import Section
+from sccr.report.calculation.blocks import Sentences
+from sccr.report.calculation.blocks import Table
+from sccr.report.calculation.fault_current import fault_current_sections
 from sccr.report.cautions import CAUTIONS
 from sccr.report.words import adequacy_lines
 from sccr.report.words import headline
@@ -34,6 +40,8 @@ def _lines(rating: Rating) -> Iterator[str]:
     yield from _circuits(rating)
     yield from _components(rating)
     yield from _derivation(rating)
+    for section in fault_current_sections(rating, None):
+        yield from _section(section)
     yield from _listed("Cautions", CAUTIONS)
     yield ""
     yield f"_{method_line(rating)}_"
@@ -70,6 +78,18 @@ def _derivation(rating: Rating) -> Iterator[str]:
     yield from _table("Derivation", ("no.", "clause", "component", "statement", "before", "after"), rows)
 
 
+def _section(section: Section) -> Iterator[str]:
+    """Yield a section of the calculation report; what is signed is signed on paper."""
+    yield from ("", f"## {_plain(section.heading)}")
+    for block in section.blocks:
+        if isinstance(block, Facts):
+            yield from ("", *(f"- {_plain(name)}: {_plain(stated)}" for name, stated in block.rows))
+        elif isinstance(block, Sentences):
+            yield from ("", *(f"{'- ' if block.listed else ''}{_plain(text)}" for text in block.texts))
+        elif isinstance(block, Table):
+            yield from ("", *_rows(tuple(column.heading for column in block.columns), block.rows, block.strong))
+
+
 def _listed(heading: str, items: Iterable[str]) -> Iterator[str]:
     found = list(items)
     if found:
@@ -80,9 +100,15 @@ def _listed(heading: str, items: Iterable[str]) -> Iterator[str]:
 def _table(heading: str, columns: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
     if rows:
         yield from ("", f"## {heading}", "")
-        yield "| " + " | ".join(columns) + " |"
-        yield "|" + " --- |" * len(columns)
-        yield from ("| " + " | ".join(_plain(cell) for cell in row) + " |" for row in rows)
+        yield from _rows(columns, rows)
+
+
+def _rows(columns: tuple[str, ...], rows: Sequence[tuple[str, ...]], strong: Collection[int] = ()) -> Iterator[str]:
+    yield "| " + " | ".join(columns) + " |"
+    yield "|" + " --- |" * len(columns)
+    for number, row in enumerate(rows):
+        mark = "**" if number in strong else ""
+        yield "| " + " | ".join(f"{mark}{_plain(cell)}{mark}" for cell in row) + " |"
 
 
 def _at(component: str | None) -> str:

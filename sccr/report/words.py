@@ -1,7 +1,7 @@
 """The sentences that every form of the report shares."""
 
-from sccr.result import Adequacy
-from sccr.result import Comparison
+from sccr.adequacy import Adequacy
+from sccr.adequacy import Comparison
 from sccr.result import Rating
 from sccr.units import current_text
 
@@ -26,7 +26,8 @@ def headline(rating: Rating) -> str:
 def adequacy_lines(adequacy: Adequacy) -> list[tuple[bool | None, str]]:
     """Return a sentence for each comparison, with whether it is covered."""
     lines: list[tuple[bool | None, str]] = [
-        (c.adequate, f"available at {c.supply}: {current_text(c.current)}, {verdict(c)}") for c in adequacy.supplies
+        (c.adequate, f"available at {c.supply}: {current_text(c.current)}{_how(c)}, {verdict(c)}")
+        for c in adequacy.supplies
     ]
     if not lines:
         lines.append((None, "the available fault current is not stated: adequacy is not known"))
@@ -36,12 +37,19 @@ def adequacy_lines(adequacy: Adequacy) -> list[tuple[bool | None, str]]:
     return lines
 
 
+def _how(comparison: Comparison) -> str:
+    return " (computed)" if comparison.basis.startswith("computed") else ""
+
+
 def verdict(comparison: Comparison) -> str:
     """Return whether a current is covered, and by what margin."""
     if comparison.margin is None:
         return "not covered: there is no rating"
     if comparison.adequate:
         return f"covered, margin {current_text(comparison.margin)}"
+    if comparison.margin >= 0:
+        devices = ", ".join(comparison.exceeded)
+        return f"NOT covered: for its X/R, {devices} would have to interrupt more than marked"
     return f"NOT covered, short by {current_text(-comparison.margin)}"
 
 

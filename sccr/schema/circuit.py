@@ -20,7 +20,6 @@ from sccr.schema import quantity
 from sccr.schema.agreement import phases_fault
 from sccr.schema.agreement import voltage_fault
 from sccr.schema.circuit_load import LoadSchema
-from sccr.schema.circuit_load import Temperature
 from sccr.schema.fields import Choice
 from sccr.schema.fields import Flag
 from sccr.schema.fields import Identifier
@@ -35,6 +34,7 @@ from sccr.schema.problems import in_document_order
 from sccr.schema.strict_json import decode
 from sccr.schema.strict_schema import Object
 from sccr.schema.strict_schema import StrictSchema
+from sccr.schema.temperature import Temperature
 from sccr.selection.circuit import Circuit
 from sccr.selection.circuit import Duty
 from sccr.selection.circuit import Load

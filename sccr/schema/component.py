@@ -37,7 +37,7 @@ def part_faults(own: Mapping[str, Any], catalogue: Catalogue | None) -> Iterator
         return
     part = catalogue.lookup(own["part"])
     if part is None:
-        yield "part", Fault("unknown-part", "is not in the catalogue", own["part"], catalogue.parts, 3)
+        yield "part", Fault("unknown-part", "is not in the catalogue", own["part"], catalogue.numbers, 3)
     elif own.get("kind", part.kind) != part.kind:
         told = f"is not what the catalogue has for {part.part}: {part.kind.name}; correct the kind or the part"
         yield "kind", Fault("contradiction", told)

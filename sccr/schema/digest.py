@@ -28,6 +28,16 @@ def digest_of_parts(digests: Iterable[tuple[str, str]]) -> str:
     return sha256("".join(lines).encode()).hexdigest()
 
 
+def canonical_part(part: Mapping[str, Any]) -> str:
+    """Return the canonical form (RFC 8785) of a part of a catalogue that has been read without a fault.
+
+    Every name in it is then a field's and every number an integer, except a price.
+    """
+    if isinstance(part.get("price"), float):
+        return rfc8785.dumps(part).decode()
+    return _PLAIN.encode(part)
+
+
 def digest_of_panel(document: Mapping[str, Any]) -> str:
     """Return the same digest of a panel document that has been read without a fault.
 

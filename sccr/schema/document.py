@@ -1,12 +1,12 @@
 """The panel document as schemas: its fields, and the form of each."""
 
 from collections.abc import Mapping
-from copy import deepcopy
 from typing import Any
 from typing import Final
 
 from marshmallow import ValidationError
 
+from sccr.fault_current.site import Site
 from sccr.panel.component import Exemption
 from sccr.panel.component import Position
 from sccr.panel.panel import Options
@@ -27,13 +27,12 @@ from sccr.schema.fields import Text
 from sccr.schema.json_values import faults
 from sccr.schema.marking import Marking
 from sccr.schema.problems import Found
-from sccr.schema.problems import invalid
-from sccr.schema.problems import shown
 from sccr.schema.problems import tree
 from sccr.schema.ratings import DEVICES
 from sccr.schema.ratings import FUSE_CLASSES
 from sccr.schema.ratings import interrupting_ratings
 from sccr.schema.ratings import let_through
+from sccr.schema.site import read_source
 from sccr.schema.strict_schema import Object
 from sccr.schema.strict_schema import StrictSchema
 
@@ -48,16 +47,16 @@ _MOST_WIRES: Final = 5
 
 
 class SourceDescription(Strict):
-    """What is upstream of a supply, in whatever form the calculation of fault currents takes it: kept as it is."""
+    """What is upstream of a supply: a site document, which needs no `format` here."""
 
-    def read(self, value: Any) -> dict[str, Any]:
-        """Return a copy of the object."""
-        if not isinstance(value, dict):
-            raise invalid("not-an-object", f"{shown(value)} is not an object; write it in braces")
+    def read(self, value: Any) -> Site:
+        """Return the site."""
         wrong = list(faults(value, most=_SOURCE_VALUES))
-        if wrong:
-            raise ValidationError(tree(wrong))
-        return deepcopy(value)
+        if not wrong:
+            site, wrong = read_source(value)
+            if site is not None:
+                return site
+        raise ValidationError(tree(wrong))
 
 
 class _Identity(StrictSchema):

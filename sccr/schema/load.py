@@ -87,8 +87,8 @@ def _content(own: Mapping[str, Any], written: Any, catalogue: Catalogue | None) 
 
 def _faults(content: _Content, catalogue: Catalogue | None) -> Iterator[Found]:
     """Yield what is wrong with members that are right by themselves."""
-    for number, each in enumerate(content.supplies):
-        yield from supply_faults(("supplies", number), each, catalogue)
+    for number, (raw, own) in enumerate(zip(content.raw_supplies, content.supplies, strict=True)):
+        yield from supply_faults(("supplies", number), raw, own, catalogue)
     for number, (raw, own, whole) in enumerate(
         zip(content.raw_components, content.components, content.completed, strict=True)
     ):

@@ -43,6 +43,8 @@ APPARENT_POWER: Final = Measure(
     Decimal(10**9),
     doubtful=frozenset({"VA"}),
 )
+#: What a utility can deliver into a fault, which no transformer in a panel is rated for.
+FAULT_LEVEL: Final = replace(APPARENT_POWER, example='"500 MVA"', most=Decimal(10**11))
 POWER: Final = Measure(
     "power",
     "a power",

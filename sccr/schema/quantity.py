@@ -12,6 +12,7 @@ from sccr.schema.measure import AMPERE_RATING
 from sccr.schema.measure import APPARENT_POWER
 from sccr.schema.measure import CLEARING_I2T
 from sccr.schema.measure import CURRENT
+from sccr.schema.measure import FAULT_LEVEL
 from sccr.schema.measure import FREQUENCY
 from sccr.schema.measure import LENGTH
 from sccr.schema.measure import PERCENT
@@ -72,6 +73,15 @@ def system_voltage(value: object) -> Voltage:
 def volt_amperes(value: object) -> Decimal:
     """Return an apparent power [VA]."""
     return _plain(_measured(value, APPARENT_POWER))
+
+
+def fault_level(value: object) -> Decimal:
+    """Return what a utility can deliver into a fault [VA].
+
+    >>> fault_level("2500 MVA")
+    Decimal('2500000000')
+    """
+    return _plain(_measured(value, FAULT_LEVEL))
 
 
 def power(value: object) -> Power:

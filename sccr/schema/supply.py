@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 from typing import Final
 
@@ -15,15 +16,20 @@ from sccr.schema.component import upstream_faults
 from sccr.schema.problems import Fault
 from sccr.schema.problems import Found
 from sccr.schema.problems import Path
+from sccr.schema.supply_source import frequency_of
+from sccr.schema.supply_source import phases_of
+from sccr.schema.supply_source import source_faults
 
 _THREE_PHASE_WIRES: Final = (3, 4, 5)
 _FEWER_PHASE_WIRES: Final = (2, 3, 4)
 
 
-def supply_faults(path: Path, own: Mapping[str, Any], catalogue: Catalogue | None) -> Iterator[Found]:
-    """Yield what is wrong with the members of a supply together."""
+def supply_faults(path: Path, raw: Any, own: Mapping[str, Any], catalogue: Catalogue | None) -> Iterator[Found]:
+    """Yield what is wrong with the members of a supply together; `raw`: as they are written."""
     for name, fault in _contradictions(own):
         yield Found((*path, name), fault)
+    if "source" in own:
+        yield from source_faults((*path, "source"), own, raw)
     if "upstream_protection" in own:
         yield from upstream_faults((*path, "upstream_protection"), own, catalogue)
 
@@ -44,14 +50,13 @@ def _contradictions(own: Mapping[str, Any]) -> Iterator[tuple[str, Fault]]:
             yield "wires", Fault("contradiction", f"{own['wires']} wires are too few or too many for {system}")
     if system is System.DC and "frequency" in own:
         yield "frequency", Fault("contradiction", "a DC supply has no frequency; leave it out")
-    if "source" in own and "available_fault_current" in own:
-        told = "stands beside available_fault_current, which it is there to compute; leave one of them out"
-        yield "source", Fault("contradiction", told)
 
 
 def supply(own: Mapping[str, Any], catalogue: Catalogue | None) -> Supply:
     """Return the supply; phases that are not stated are those of its system."""
-    members = {"phases": 3 if own["system"].three_phase else 1, **own}
+    members = {"phases": phases_of(own), **own}
+    if "source" in own:
+        members["source"] = replace(own["source"], frequency=frequency_of(own))
     if "upstream_protection" in own:
         members["upstream_protection"] = upstream_component(own, catalogue)
     return Supply(**members)

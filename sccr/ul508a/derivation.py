@@ -2,7 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
+from operator import attrgetter
 
+from sccr.fault_current.at_supply import AtSupply
+from sccr.fault_current.derivation import TERMINALS
+from sccr.fault_current.power_factor import ratio_text
 from sccr.panel.component import Component
 from sccr.result import Circuit
 from sccr.result import Step
@@ -33,6 +38,7 @@ def derivation(found: Assessment, circuits: tuple[Circuit, ...], withheld: bool)
     decisions = [*_options(found), *_values(found), *_transformers(found), *_credits(found)]
     if not withheld:
         decisions += [*_circuits(circuits), *_supplies(found)]
+    decisions += [each for at in found.case.available.values() for each in _available(at)]
     return tuple(
         Step(number, d.clause, d.component, d.statement, d.before, d.after, d.basis.value)
         for number, d in enumerate(decisions, start=1)
@@ -122,6 +128,27 @@ def _circuits(circuits: tuple[Circuit, ...]) -> Iterator[Decision]:
             text = f"{circuit.type} circuit of {circuit.id}: the lowest of its device and parts"
             component = circuit.id if circuit.type != "supply" else None
             yield Decision("SB4.4", component, text, None, circuit.rating, Basis.LOWEST)
+
+
+def _available(at: AtSupply) -> Iterator[Decision]:
+    """Yield how the current at a supply was computed: a step for what stands upstream, element by element."""
+    calculation = at.calculation
+    if calculation is None or calculation.available is None:
+        return
+    name, behind = at.supply.id, {node.behind: node.highest for node in calculation.nodes}
+    for element, lines in groupby(calculation.derivation, key=attrgetter("element")):
+        highest = behind.get(element)
+        if element != TERMINALS:
+            text = f"source of {name}, {element}: {'; '.join(line.statement for line in lines)}"
+            after = None if highest is None else highest.symmetrical
+            yield Decision("SB4.4", None, text, None, after, Basis.FAULT_CURRENT)
+    highest = calculation.terminals.highest
+    assert highest is not None  # else nothing would be available
+    text = f"available at {name}: the {highest.kind.text} fault, X/R {ratio_text(highest.x_over_r)}, rounded up"
+    yield Decision("SB4.4", None, text, None, calculation.available, Basis.FAULT_CURRENT)
+    if at.stated is not None and at.current is not None:
+        text = f"available at {name}: of {current_text(at.stated)} stated and that computed the higher counts"
+        yield Decision("SB4.4", None, text, calculation.available, at.current, Basis.FAULT_CURRENT)
 
 
 def _supplies(found: Assessment) -> Iterator[Decision]:

@@ -3,10 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from sccr.adequacy import Adequacy
+from sccr.adequacy import AvailableBasis
+from sccr.adequacy import Comparison
+from sccr.fault_current.at_supply import AtSupply
 from sccr.panel.panel import Panel
 from sccr.panel.voltage import Voltage
-from sccr.result import Adequacy
-from sccr.result import Comparison
 from sccr.result import ComponentValue
 from sccr.result import Condition
 from sccr.result import Finding
@@ -25,6 +27,8 @@ from sccr.ul508a.circuits import role
 from sccr.ul508a.derivation import derivation
 from sccr.ul508a.reasons import limited_by
 from sccr.ul508a.rules.application_errors import application_errors
+from sccr.ul508a.rules.available_fault_current import available_remarks
+from sccr.ul508a.rules.available_fault_current import exceeded
 from sccr.ul508a.rules.sb4_4_panel_rating import SupplyRating
 from sccr.ul508a.rules.sb4_4_panel_voltage import panel_voltage
 from sccr.ul508a.rules.sb4_4_panel_voltage import voltage_text
@@ -65,7 +69,12 @@ class UL508A:
         found = assess(subject(panel))
         remarks = [*application_errors(found)]
         withheld = found.scope.needless or any(remark.severity == "error" for remark in remarks)
-        remarks += [*warnings(found), *primary_voltages(found.case), *self._edition_remarks()]
+        remarks += [
+            *warnings(found),
+            *primary_voltages(found.case),
+            *available_remarks(found),
+            *self._edition_remarks(),
+        ]
         voltages = {} if withheld else _voltages(found)
         steps = () if withheld else _staircase(found, voltages)
         if len(steps) == LONGEST_STAIRCASE:
@@ -149,7 +158,7 @@ def _limits(now: Assessment) -> Iterable[LimitedBy]:
 def _supply(found: Assessment, rating: SupplyRating, voltages: dict[str, str], withheld: bool) -> SupplyResult:
     rated = None if withheld else _rated(rating, voltages)
     held = tuple(limited_by(found, limit) for limit in rating.limits) if rated is not None else ()
-    return SupplyResult(rating.supply, rated, held)
+    return SupplyResult(rating.supply, rated, held, found.case.available[rating.supply].as_result())
 
 
 def _conditions(found: Assessment) -> Iterable[Condition]:
@@ -160,20 +169,28 @@ def _conditions(found: Assessment) -> Iterable[Condition]:
 def _adequacy(found: Assessment, withheld: bool) -> Adequacy:
     comparisons = []
     for supply, rating in zip(found.case.panel.supplies, found.supplies, strict=True):
-        if supply.available_fault_current is not None and not (not withheld and rating.current >= UNLIMITED):
-            current = None if withheld else rating.current
-            comparisons.append(Comparison(supply.available_fault_current, current, "stated in the document", supply.id))
+        at = found.case.available[supply.id]
+        if at.current is not None and (withheld or rating.current < UNLIMITED):
+            current, devices = None if withheld else rating.current, exceeded(found, supply)
+            comparisons.append(Comparison(at.current, current, _how_found(at), supply.id, devices))
     target = found.case.panel.target
     headline = None if withheld else found.headline.current
     against = None if target is None else Comparison(target, headline, "the order's target")
     return Adequacy(tuple(comparisons), against)
 
 
+def _how_found(at: AtSupply) -> str:
+    found = at.calculation
+    if found is None or at.basis is AvailableBasis.GIVEN:
+        return "stated in the document"
+    return f"computed from the source of the supply, method {found.method}"
+
+
 def _comparison_remarks(found: Assessment, withheld: bool) -> list[Remark]:
     remarks = []
     adequacy = _adequacy(found, withheld)
     for comparison in adequacy.supplies if not withheld else ():
-        if not comparison.adequate and comparison.rating is not None:
+        if comparison.rating is not None and comparison.rating < comparison.current:
             text = f"supply {comparison.supply}: rated {current_text(comparison.rating)}, below the available"
             message = f"{text} {current_text(comparison.current)} (NEC 409.22(A), 670.5)"
             remarks.append(Remark("warning", "rating-below-available", None, "SB4.4", message))
@@ -181,10 +198,6 @@ def _comparison_remarks(found: Assessment, withheld: bool) -> list[Remark]:
     if target is not None and target.rating is not None and not target.adequate:
         text = f"rated {current_text(target.rating)}, below the order's target {current_text(target.current)}"
         remarks.append(Remark("warning", "rating-below-target", None, "SB4.4", text))
-    for supply in found.case.panel.supplies:
-        if supply.source is not None:
-            message = f"supply {supply.id}: the current of `source` is not computed; state available_fault_current"
-            remarks.append(Remark("warning", "fault-current-not-computed", None, "SB4.4", message))
     return remarks
 
 

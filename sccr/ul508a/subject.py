@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from dataclasses import replace
 
+from sccr.fault_current.at_supply import AtSupply
+from sccr.fault_current.at_supply import at_supply
 from sccr.panel.component import Component
 from sccr.panel.component import Position
 from sccr.panel.component import SupplyType
@@ -22,7 +24,10 @@ from sccr.ul508a.tables import tables
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A panel made ready for the rules. `zones`: the components that stand at the voltage of a supply or winding."""
+    """A panel made ready for the rules.
+
+    zones: the components that stand at the voltage of a supply or winding; available: the current at each supply.
+    """
 
     panel: Panel
     one_line: OneLine
@@ -30,6 +35,7 @@ class Subject:
     tables: Tables
     upstream: dict[str, tuple[Feed, ...]]
     zones: dict[str, tuple[str, ...]]
+    available: dict[str, AtSupply]
 
     def feeds_of(self, device: str) -> tuple[Feed, ...]:
         """Return what a component, or the upstream protection of a supply, stands in."""
@@ -59,7 +65,15 @@ def subject(panel: Panel) -> Subject:
     for name in one_line.order:
         for origin in dict.fromkeys(feed.origin for feed in fed.incoming[name]):
             zones.setdefault(origin, []).append(name)
-    return Subject(panel, one_line, fed, tables(), upstream, {o: tuple(names) for o, names in zones.items()})
+    return Subject(
+        panel=panel,
+        one_line=one_line,
+        feeds=fed,
+        tables=tables(),
+        upstream=upstream,
+        zones={origin: tuple(names) for origin, names in zones.items()},
+        available={supply.id: at_supply(supply) for supply in panel.supplies},
+    )
 
 
 def serves(voltage: Voltage, supply: SupplyType, feed: Feed) -> bool:

@@ -19,6 +19,7 @@ class Basis(StrEnum):
     TRANSFORMER = "transformer"
     EXEMPT = "exempt"
     LOWEST = "lowest"
+    FAULT_CURRENT = "fault current"
     MISSING = "missing"
     LIFTED = "lifted"
 
@@ -31,6 +32,7 @@ class Value:
     voltage: the marked voltage of the rating used, None for a value that has none.
     because: the reason in one sentence; refused: ratings that do not hold, each with why.
     capped_by: the device whose interrupting rating cuts the value; relies_on: devices that it needs in place.
+    cuts: every device that cuts one of the part's ratings, that which counts or another.
     unconditional: the best marking that holds behind any device [mA], 0 where there is none.
     """
 
@@ -41,6 +43,7 @@ class Value:
     refused: tuple[str, ...] = ()
     capped_by: str | None = None
     relies_on: tuple[str, ...] = ()
+    cuts: tuple[str, ...] = ()
     unconditional: MilliAmperes = 0
     code: str = ""
 

@@ -209,6 +209,19 @@ def test_a_missed_target_of_the_order_is_no_reason() -> None:
     assert refusal(sccr.rate({**silo(), "target": "65 kA"})) is None
 
 
+def test_a_computed_current_is_on_the_plate_and_refuses_it_as_a_stated_one_does() -> None:
+    document = demo("computed_source")
+    assert refusal(sccr.rate(document)) == (
+        "supply MAINS: the available 9.527 kA at its X/R is more than is interrupted by -FC2"
+    )
+    device = next(component for component in document["components"] if component["id"] == "-FC2")
+    device["interrupting_ratings"][0]["current"] = "14 kA"
+    found = plate_of(document).as_dict()["supplies"][0]
+
+    assert found["available_fault_current"] == {"current": "9.527 kA", "current_amperes": 9_527}
+    assert found["available_fault_current_date"] == "2026-04-02"
+
+
 def test_a_withheld_rating_is_refused_with_its_errors() -> None:
     reason = refusal(sccr.rate(demo("supplementary_as_branch"), catalogue()))
 

@@ -19,6 +19,7 @@ from tests.oracle.sites import SINGLE_PHASE_SECONDARIES
 from tests.oracle.sites import SUPPLY_SITES
 from tests.oracle.sites import THREE_PHASE_SECONDARIES
 from tests.oracle.sites import Site
+from tests.oracle.upstream import random_source
 
 DISTRIBUTION = ("power_distribution_block", "bus_bar", "terminal_block", "meter_socket")
 
@@ -39,6 +40,7 @@ class Panel(BranchStock):
         supply["phases"] = 3 if site.conductors == 3 else 1
         if site.wires:
             supply["wires"] = site.wires
+        self.available(supply, site)
         self.supplies.append(supply)
         outlet = Outlet((name,), site, site.conductors, None, self.level)
         if choose.chance(15) and not site.dc:
@@ -46,6 +48,13 @@ class Panel(BranchStock):
             supply["upstream_protection"] = protection
             outlet = replace(outlet, guard={**protection, "kind": protection["device"]})
         self.main(outlet)
+
+    def available(self, supply: Part, site: Site) -> None:
+        """Perhaps what the site delivers: as a current, as what stands upstream, or as both."""
+        if self.choose.chance(20):
+            supply["available_fault_current"] = f"{self.choose.pick((10, 5, 22, 42, 65))} kA"
+        if self.choose.chance(30) and not site.dc:
+            supply["source"] = random_source(self.choose, site)
 
     def upstream(self, outlet: Outlet) -> Part:
         """A field-installed device that the rating may rely on."""

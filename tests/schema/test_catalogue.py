@@ -3,7 +3,9 @@
 import json
 from collections.abc import Callable
 from decimal import Decimal
+from difflib import SequenceMatcher
 from hashlib import sha256
+from heapq import nlargest
 from typing import Any
 
 import pytest
@@ -100,6 +102,55 @@ def test_a_part_is_looked_up(catalogue: Catalogue) -> None:
 def test_prices_are_exact_however_they_are_written(catalogue: Catalogue) -> None:
     prices = [catalogue.parts[part].price for part in ("TX-5K", "HJ-30", "FJ-30")]
     assert prices == [Decimal(310), Decimal("12.25"), None]
+
+
+@pytest.mark.parametrize("price", [1e-7, 5.0, 0.1 + 0.2, -0.0, 99_999_999_999.5, 10**12, "0.10"])
+def test_the_digest_of_a_part_is_canonical_whatever_is_written_in_it(price: float | str) -> None:
+    part = {"part": 'é🌾\\"/', "kind": "contactor", "price": price, "description": "Ψ < & >", "poles": 3}
+    catalogue = Catalogue.from_document({"format": "catalogue/1", "parts": [part]})
+    assert catalogue.parts[part["part"]].digest == sha256(rfc8785.dumps(part)).hexdigest()
+
+
+def test_a_catalogue_keeps_its_digest_though_the_document_is_changed_afterwards(parts: Document) -> None:
+    catalogue = Catalogue.from_document(parts)
+    before = catalogue.digest
+    parts["parts"][0]["poles"] = 1
+    assert (catalogue.digest, catalogue.parts["NB-3P-30"].fields["poles"]) == (before, 3)
+
+
+@pytest.fixture(scope="module")
+def large() -> Catalogue:
+    numbers = [f"{crop}-{size:05d}" for crop in ("OAT", "RYE", "BARLEY") for size in range(7_500)]
+    parts = [{"part": number, "kind": "contactor"} for number in numbers]
+    return Catalogue.from_document({"format": "catalogue/1", "parts": parts})
+
+
+class TestNearNumbers:
+    """Of a large catalogue only likely numbers are compared: it must find what a comparison with all would find."""
+
+    @pytest.mark.parametrize(
+        "wrong",
+        ["barley 01234", "BARLEY-012344", "OTA-07123", "RYE_0O321", "02450", "OAT-123", "BRLEY7499", "RYE-8500"],
+    )
+    def test_they_are_as_near_as_those_that_a_comparison_with_all_would_find(
+        self, large: Catalogue, wrong: str
+    ) -> None:
+        def likeness(number: str) -> float:
+            bare = [name.casefold().replace("-", "").replace("_", "").replace(" ", "") for name in (number, wrong)]
+            return SequenceMatcher(None, *bare).ratio()
+
+        found = list(map(likeness, large.near_to(wrong)))
+        assert found == nlargest(3, map(likeness, large.parts))
+
+    def test_one_that_differs_in_case_and_separators_is_the_first(self, large: Catalogue) -> None:
+        assert large.near_to("barley 012.34", 1) == ["BARLEY-01234"]
+
+    @pytest.mark.parametrize("wrong", ["", "?", "X", "something quite different", "x" * 65])
+    def test_where_none_is_near_none_is_offered(self, large: Catalogue, wrong: str) -> None:
+        assert large.near_to(wrong) == []
+
+    def test_as_many_as_are_asked_for(self, large: Catalogue) -> None:
+        assert [len(large.near_to("OAT-0123", count)) for count in (1, 2, 3)] == [1, 2, 3]
 
 
 def test_the_digest_is_that_of_the_canonical_parts(parts: Document) -> None:

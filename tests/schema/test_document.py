@@ -96,19 +96,6 @@ def test_an_upstream_breaker_may_be_current_limiting(document: Document) -> None
     )
 
 
-def test_a_source_is_kept_as_it_is_written(document: Document) -> None:
-    supply = document["supplies"][0]
-    del supply["available_fault_current"]
-    supply["source"] = {
-        "transformer": {"kva": "750 kVA", "impedance": "5.75 %"},
-        "factor": 0.9,
-        "runs": [1, None, True],
-    }
-    source = loaded(document).supplies[0].source
-    assert source == supply["source"]
-    assert source is not supply["source"]
-
-
 def test_a_breaker_is_read(document: Document) -> None:
     breaker = loaded(document).components[0]
 
@@ -233,7 +220,7 @@ WRONG_VALUES = [
     ("supplies/0/available_fault_current_date", "2026-02-30", "not-a-date"),
     ("supplies/0/available_fault_current_date", "20260331", "not-a-date"),
     ("supplies/0/available_fault_current_date", "２０２６-03-31", "not-a-date"),
-    ("supplies/0/source", {"kva": "750 kVA"}, "contradiction"),
+    ("supplies/0/source", {"kva": "750 kVA"}, "/utility required"),
     ("supplies/0/source", "utility", "not-an-object"),
     ("supplies/0/upstream_protection/device", "breaker", "unknown-device"),
     ("supplies/0/upstream_protection/fuse_class", "R", "unknown-fuse-class"),
@@ -564,42 +551,6 @@ def test_direct_current_has_no_frequency(document: Document, problems: Find) -> 
 def test_a_nameplate_agrees_with_itself(document: Document, problems: Find, nameplate: Document, pointer: str) -> None:
     document["components"].append({"id": "-TA9", "kind": "transformer", "fed_from": "-QA2", "transformer": nameplate})
     assert [found for found, _ in problems(document)] == [f"/components/6/transformer{pointer}"]
-
-
-def test_a_source_holds_json_only(document: Document, problems: Find) -> None:
-    supply = document["supplies"][0]
-    del supply["available_fault_current"]
-    supply["source"] = {
-        "a": float("inf"),
-        "b": [(1, 2), b"x", {3: 4}],
-        "c/d": "\x00",
-        "e": 2**60,
-        "f": {"_schema": float("nan")},
-    }
-    at = "/supplies/0/source"
-    assert problems(document) == [
-        (f"{at}/a", "number-out-of-range"),
-        (f"{at}/b/0", "not-json"),
-        (f"{at}/b/1", "not-json"),
-        (f"{at}/b/2", "not-a-name"),
-        (f"{at}/c~1d", "control-character"),
-        (f"{at}/e", "number-out-of-range"),
-        (f"{at}/f", "number-out-of-range"),
-    ]
-
-
-def test_a_source_that_holds_itself_ends(document: Document, problems: Find) -> None:
-    supply = document["supplies"][0]
-    del supply["available_fault_current"]
-    source: Document = {}
-    source |= {"a": source, "b": source}
-    supply["source"] = source
-    assert ("/supplies/0/source", "too-large") in problems(document)
-    deep: Document = {}
-    for _ in range(100_000):
-        deep = {"a": deep}
-    supply["source"] = deep
-    assert [code for _, code in problems(document)] == ["too-deep"]
 
 
 SPOILED: list[Document] = [

@@ -41,7 +41,7 @@ def test_there_is_an_example_of_every_form_of_rating_and_every_column_is_named()
 
 
 def test_every_field_of_a_part_has_its_column() -> None:
-    marked = set(Marking().fields) | {"description", "price", "stock"}
+    marked = set(Marking().fields) | {"description", "price", "stock", "time_delay", "ambient_ratings"}
     assert {column.path[0] for column in PART_COLUMNS} == marked
     assert {c.path[1] for c in PART_COLUMNS if len(c.path) > 1} == set(TransformerSchema().fields)
 

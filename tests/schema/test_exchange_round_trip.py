@@ -166,6 +166,9 @@ COMMON = {
     "accessory_limit": st.integers(1, 100),
     "mounting": texts(500),
     "trip_curve": texts(500),
+    "ambient_ratings": lists_of(
+        members({"ambient": st.sampled_from(["30 °C", "-25°C", "104 °F"]), "ampere_rating": AMPERES}, {})
+    ),
     "price": st.one_of(
         st.integers(0, 10**12),
         st.floats(0, 10**12),
@@ -188,6 +191,8 @@ def part(kind: str) -> st.SearchStrategy[Part]:
         marked |= INTERRUPTS
     if not own.overcurrent:
         marked |= WITHSTANDS
+    if kind == "fuse":
+        marked["time_delay"] = st.booleans()
     if kind == "fuse" or own.carries_fuse:
         marked["fuse_class"] = st.sampled_from(FUSE_CLASSES)
     if own.transformer:

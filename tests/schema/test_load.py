@@ -243,8 +243,21 @@ class TestDigest:
 
     def test_is_that_of_the_canonical_document_with_a_source(self, document: Document) -> None:
         supply = document["supplies"][0]
-        del supply["available_fault_current"]
-        supply["source"] = {"\U0001f69c": 1.0, "\ufb33": 1e21, "z": 0.1}
+        supply["source"] = {
+            "title": "\U0001f69c \ufb33",
+            "utility": {"voltage": "13.8 kV", "available": "500 MVA", "x_over_r": 1e1},
+            "elements": [
+                {
+                    "transformer": {
+                        "kva": "500 kVA",
+                        "primary": "13.8 kV",
+                        "secondary": "480Y/277 V",
+                        "impedance": "5 %",
+                        "x_over_r": 0.1,
+                    }
+                }
+            ],
+        }
         expected = sha256(rfc8785.dumps(document)).hexdigest()
         assert load_panel(document, None, "x").document_digest == expected
 

@@ -206,6 +206,14 @@ def test_a_percentage_above_a_hundred_is_refused() -> None:
     assert refusal(quantity.percent, "101 %").code == "out-of-range"
 
 
+def test_a_utility_delivers_more_than_a_transformer_is_rated_for() -> None:
+    assert quantity.fault_level("500 MVA") == quantity.fault_level("500000 kVA") == Decimal(500_000_000)
+    assert quantity.fault_level("100000 MVA") == Decimal(10**11)
+    assert refusal(quantity.fault_level, "100000.1 MVA").code == "out-of-range"
+    assert refusal(quantity.volt_amperes, "1000.1 MVA").code == "out-of-range"
+    assert refusal(quantity.fault_level, "500 kA").code == "wrong-dimension"
+
+
 def test_results_are_printed_without_an_exponent() -> None:
     assert str(quantity.volt_amperes("500 kVA")) == "500000"
     assert str(quantity.power("75.0 kW").watts) == "75000"

@@ -56,10 +56,11 @@ Block = Facts | Table | Sentences | Diagram | Signatures
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and what stands below it."""
+    """A heading and what stands below it; with a page of its own, it can be filed by itself."""
 
     heading: str
     blocks: tuple[Block, ...]
+    own_page: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from sccr.report.calculation.blocks import Section
 from sccr.report.calculation.blocks import Sentences
 from sccr.report.calculation.blocks import Signatures
 from sccr.report.calculation.blocks import Table
+from sccr.report.calculation.fault_current import fault_current_sections
 from sccr.report.calculation.job import job_facts
 from sccr.report.calculation.job import supplies_table
 from sccr.report.calculation.tables import circuits_table
@@ -90,6 +91,7 @@ def _sections(rating: Rating, document: Mapping[str, Any], record: RecordReferen
     yield Section("Method", (_method(rating), *_record(record)))
     yield Section("Cautions", _listed(CAUTIONS))
     yield Section("Signatures", (Signatures(SIGNERS),))
+    yield from fault_current_sections(rating, None if record is None else record.asked_at)
 
 
 def _result(rating: Rating) -> Iterator[Block]:

@@ -13,6 +13,7 @@ from reportlab.platypus import CondPageBreak
 from reportlab.platypus import Flowable
 from reportlab.platypus import KeepTogether
 from reportlab.platypus import LongTable
+from reportlab.platypus import PageBreak
 from reportlab.platypus import Paragraph
 from reportlab.platypus import Spacer
 from reportlab.platypus import TableStyle
@@ -82,6 +83,8 @@ def flow(report: Report, drawn: Sequence[Drawing], room: float) -> Iterator[Flow
 
 def _section(section: Section, drawn: Sequence[Drawing], room: float) -> Iterator[Flowable]:
     heading = Paragraph(_plain(section.heading), _HEADING)
+    if section.own_page:
+        yield PageBreak()
     if isinstance(section.blocks[0], Signatures | Diagram):
         first, *rest = (flowable for block in section.blocks for flowable in _block(block, drawn, room))
         yield KeepTogether([heading, first])
@@ -148,6 +151,13 @@ _LINES: Final = (
 )
 
 
+_TO_SIGN: Final = (
+    ("VALIGN", (0, 1), (-1, -1), "BOTTOM"),
+    ("LINEBELOW", (0, 0), (-1, -1), 0.6, _BLACK),
+    ("NOSPLIT", (0, 0), (-1, -1)),
+)
+
+
 def _cell(text: str, room: float, strong: bool) -> str | Paragraph:
     """Return a text that fits into one line as it is, which is much faster to set, else one that is broken."""
     shown = spelled(text)
@@ -165,8 +175,15 @@ def _facts(facts: Facts, room: float) -> LongTable:
 def _signatures(block: Signatures, room: float) -> LongTable:
     rows = [["", "Name", "Signature", "Date"], *([signer, "", "", ""] for signer in block.signers)]
     heights = [None, *[_SIGNATURE_HEIGHT] * len(block.signers)]
-    style = TableStyle([*_LINES, ("VALIGN", (0, 1), (-1, -1), "BOTTOM"), ("LINEBELOW", (0, 0), (-1, -1), 0.6, _BLACK)])
-    return LongTable(rows, colWidths=[room * s for s in _SIGNATURES], rowHeights=heights, style=style, hAlign="LEFT")
+    style = TableStyle([*_LINES, *_TO_SIGN])
+    return LongTable(
+        rows,
+        colWidths=[room * s for s in _SIGNATURES],
+        rowHeights=heights,
+        style=style,
+        hAlign="LEFT",
+        spaceBefore=2 * mm,
+    )
 
 
 def _plain(text: str) -> str:

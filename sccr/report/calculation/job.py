@@ -52,9 +52,15 @@ def _supply(supply: Mapping[str, Any]) -> Iterator[str]:
     yield ", ".join(counts) or NOTHING
     yield supply.get("frequency", NOTHING)
     yield supply.get("full_load_current", NOTHING)
-    yield supply.get("available_fault_current", "from its source" if "source" in supply else "not stated")
+    yield _available(supply)
     yield supply.get("available_fault_current_date", NOTHING)
     yield _upstream(supply["upstream_protection"]) if "upstream_protection" in supply else NOTHING
+
+
+def _available(supply: Mapping[str, Any]) -> str:
+    words = [supply["available_fault_current"]] if "available_fault_current" in supply else []
+    words += ["from its source"] if "source" in supply else []
+    return "; ".join(words) or "not stated"
 
 
 def _upstream(device: Mapping[str, Any]) -> str:

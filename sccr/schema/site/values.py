@@ -24,8 +24,6 @@ INFINITE: Final = "infinite"
 _NUMBER = r"((?:0|[1-9][0-9]*)(?:\.[0-9]+)?)"
 _TEMPERATURE: Final = re.compile(_NUMBER + " ?°C")
 _PER_LENGTH: Final = re.compile(_NUMBER + " ?(m\u03a9|mohm|\u03a9|\u2126|ohm)/(km|m|kft|1000 ft)")
-#: From 1000 MVA up, which is more than a transformer in a panel can be meant to have.
-_LARGE_POWER: Final = re.compile(r"([1-9][0-9]{3,4}(?:\.[0-9]{1,2})?) ?MVA")
 _PERCENT: Final = re.compile(_NUMBER + " ?%")
 _LONGEST: Final = 40
 _HOTTEST: Final = 500
@@ -95,8 +93,7 @@ def level(value: object) -> Level:
     if value == INFINITE:
         return Level()
     if isinstance(value, str) and value.endswith("VA"):
-        match = _LARGE_POWER.fullmatch(value)
-        return Level(volt_amperes=float(match[1]) * 1e6 if match else float(quantity.volt_amperes(value)))
+        return Level(volt_amperes=float(quantity.fault_level(value)))
     if isinstance(value, str) and value.endswith("A"):
         return Level(current=quantity.current(value) / AMPERE)
     told = 'is no current, power or "infinite"; write one with its unit, such as "22 kA" or "500 MVA"'

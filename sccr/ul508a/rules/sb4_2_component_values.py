@@ -60,9 +60,9 @@ def values_with_lifted(
 ) -> tuple[dict[str, Value], frozenset[str]]:
     """Return the values with `lifted` out of the way, and which of them moved when `newly` was lifted.
 
-    Only a lifted part, and a part whose value a lifted device cuts, can move.
+    Only a lifted part, and a part of which a lifted device cuts a rating, can move: that rating may then be its best.
     """
-    touched = newly | {name for name, value in before.items() if value.capped_by in newly}
+    touched = newly | {name for name, value in before.items() if not newly.isdisjoint((value.capped_by, *value.cuts))}
     found = {name: value for name, value in before.items() if name not in touched}
     finder = _Finder(case, lifted, found)
     for name in case.one_line.order:
@@ -124,7 +124,8 @@ class _Finder:
         if holding:
             best = max(holding, key=lambda value: (value.current, value.basis is Basis.MARKED))
             plain = max((value.current for value in holding if value.basis is Basis.MARKED), default=0)
-            return replace(best, unconditional=plain, refused=tuple(refused))
+            cuts = tuple(value.capped_by for value in holding if value.capped_by is not None)
+            return replace(best, unconditional=plain, refused=tuple(refused), cuts=cuts)
         return replace(self._fallback(component, ratings, serving), refused=tuple(refused))
 
     def _held(self, component: Component, rating: ShortCircuitRating, refused: list[str]) -> Value | None:

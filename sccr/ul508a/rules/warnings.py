@@ -160,7 +160,7 @@ def _of_supply(found: Assessment, supply: Supply) -> Iterator[Remark]:
     if upstream is not None and found.values[upstream.id].missing:
         message = f"upstream protection is not relied on: {found.values[upstream.id].because}"
         yield Remark("warning", "upstream-not-relied-on", supply.id, "SB4.3", message)
-    available = supply.available_fault_current
+    available = found.case.available[supply.id].current
     names = found.case.zones.get(supply.id, ())
     if not names:
         yield Remark("note", "supply-without-load", None, "SB4.4", f"supply {supply.id} feeds nothing")

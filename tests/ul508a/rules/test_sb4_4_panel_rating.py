@@ -1,6 +1,7 @@
 """SB4.4: the lowest between the loads and the supply, and all that ties for it (method, section 7)."""
 
 from sccr import rate
+from tests.drawing import behind_breaker
 from tests.drawing import breaker
 from tests.drawing import contactor
 from tests.drawing import fuse
@@ -91,6 +92,16 @@ def test_the_staircase_is_re_rated_not_sorted() -> None:
     assert rating.rating.current == 5_000_000
     assert [step.rating.current for step in rating.next_limits] == [100_000_000, 200_000_000]
     assert [limit.component for limit in rating.next_limits[0].limited_by] == ["KM1"]
+
+
+def test_a_rating_that_the_lifted_device_cut_may_be_the_best_of_a_part_then() -> None:
+    """14 kA of the breaker cut the 65 kA of the tested combination below the 16 kA of the plain marking."""
+    marked = [behind_breaker("65 kA", ["MB-30"], "200 A"), {"current": "16 kA", "voltage": "600 V"}]
+    block = part("terminal_block", "X", "Q", short_circuit_ratings=marked)
+    document = panel(breaker("Q", current="14 kA", part="MB-30", ampere_rating="20 A"), block, motor("M", "X"))
+
+    assert kiloamperes(document) == 14
+    assert [step.rating.current for step in rate(document).next_limits] == [65_000_000]
 
 
 def test_a_rating_of_a_circuit_is_the_lower_of_device_and_parts() -> None:

@@ -85,12 +85,6 @@ def test_a_supply_that_feeds_nothing() -> None:
     assert "supply-without-load" in codes(panel(breaker("FC1", "A"), supplies=supplies), "note")
 
 
-def test_a_source_that_is_not_computed_is_said() -> None:
-    document = panel(breaker("FC1"), supply={**WYE, "source": {"utility": {"mva": "500 MVA"}}})
-
-    assert "fault-current-not-computed" in codes(document, "warning")
-
-
 def test_findings_come_with_errors_first() -> None:
     document = panel(breaker("FC1", accessories=["a", "b"]), contactor("KM1", "S"), motor("MA1", "KM1"))
     severities = [finding.severity for finding in rate(document).findings]
