@@ -12,16 +12,19 @@ from .conftest import ROOT
 
 _PROGRAM = """
 import json, sys
+from pathlib import Path
 from api.server import serve
 from api.settings import Settings
-serve(Settings(port=0, **json.loads(sys.argv[1])))
+read = {"catalogue": Path, "webhook_targets": tuple}
+given = {"port": 0, **json.loads(sys.argv[1])}
+serve(Settings(**{name: read.get(name, lambda it: it)(it) for name, it in given.items()}))
 """
 
 
 @contextmanager
 def running(database: str, **settings: Any) -> Iterator[str]:
     """Start the service on a database, on a free port; yield its address."""
-    command = [sys.executable, "-c", _PROGRAM, json.dumps({"database": database, **settings})]
+    command = [sys.executable, "-c", _PROGRAM, json.dumps({"database": database, **settings}, default=str)]
     with (
         TemporaryFile("w+") as log,  # not a pipe, which would be full after so many lines and stop the service
         subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=log, text=True) as process,

@@ -1,5 +1,6 @@
 """The one-line diagram as SVG: presentation attributes only, no style, no script, so that any page may hold it."""
 
+from collections.abc import Collection
 from collections.abc import Iterator
 from collections.abc import Mapping
 from math import cos
@@ -29,12 +30,19 @@ _FONTS: Final = "DejaVu Sans Condensed, Liberation Sans, Arial, Helvetica, sans-
 _NOT_XML: Final = {0xFFFE: "\ufffd", 0xFFFF: "\ufffd"}
 
 
-def as_svg(rating: Rating, document: Mapping[str, Any], *, symbols: Symbols = Symbols.ANSI) -> str:
+def as_svg(
+    rating: Rating,
+    document: Mapping[str, Any],
+    *,
+    symbols: Symbols = Symbols.ANSI,
+    folded_at: Collection[str] = (),
+) -> str:
     """Return the one-line diagram of a rated document in one piece, as a document of its own.
 
-    Each component is a group with its id as `data-component`.
+    Each component is a group with its id as `data-component`. What the components `folded_at` feed is folded into
+    them.
     """
-    return svg(whole(rating, document, symbols))
+    return svg(whole(rating, document, symbols, folded_at))
 
 
 def sheets(

@@ -1,5 +1,6 @@
 """The one-line diagram of a rating as drawings: whole, or folded into sheets for paper."""
 
+from collections.abc import Collection
 from collections.abc import Iterator
 from collections.abc import Mapping
 from collections.abc import Sequence
@@ -7,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 from typing import Final
 
+from sccr.report.diagram.collapsing import collapsed
 from sccr.report.diagram.folding import folded
 from sccr.report.diagram.labels import LEADING
 from sccr.report.diagram.labels import Label
@@ -55,12 +57,13 @@ def drawings(
     columns: int = PAPER_COLUMNS,
     height: float = PAPER_HEIGHT,
     spelling: Spelling = str,
+    folded_at: Collection[str] = (),
 ) -> list[Drawing]:
     """Return the diagram of a rated document as sheets, at most `columns` wide and about `height` [mm] tall.
 
-    `spelling` writes ids and texts as the medium can show them.
+    `spelling` writes ids and texts as the medium can show them; what the nodes `folded_at` feed is folded into them.
     """
-    shown = one_line(rating, document)
+    shown = collapsed(one_line(rating, document), folded_at)
     labels = dict(_labels(shown, rating, spelling))
     heights = {name: max(HEIGHT, sum(map(_taken, lines)) + 1) for name, lines in labels.items()}
     places = placed(shown.nodes)
@@ -80,9 +83,14 @@ def drawings(
     ]
 
 
-def whole(rating: Rating, document: Mapping[str, Any], symbols: Symbols = Symbols.ANSI) -> Drawing:
+def whole(
+    rating: Rating,
+    document: Mapping[str, Any],
+    symbols: Symbols = Symbols.ANSI,
+    folded_at: Collection[str] = (),
+) -> Drawing:
     """Return the diagram of a rated document in one piece."""
-    return drawings(rating, document, symbols, _UNLIMITED, float(_UNLIMITED))[0]
+    return drawings(rating, document, symbols, _UNLIMITED, float(_UNLIMITED), folded_at=folded_at)[0]
 
 
 def _sheet_title(title: str, number: int, count: int) -> str:
@@ -141,6 +149,8 @@ def _drawing(
         mark = shown.marks.get(name)
         if mark is not None:
             classes.append(mark.value)
+        if name in shown.folded:
+            classes.append("folded")
         groups.append(Group(tuple(items), tuple(classes), name, titles[name]))
     return Drawing(sheet.width, sheet.height, tuple(groups), title)
 

@@ -74,6 +74,16 @@ class Labels:
         mark = self._shown.marks.get(node.id)
         if mark is not None:
             yield Label(FLAGS[mark], LARGE, bold=True, framed=True)
+        yield from self._folded_into(node)
+
+    def _folded_into(self, node: Node) -> Iterator[Label]:
+        """Yield how much is folded into a node, and what there stands out: no mark may vanish in a fold."""
+        hidden = self._shown.folded.get(node.id, ())
+        if hidden:
+            yield Label(f"+ {len(hidden)} folded", bold=True)
+        for name in hidden:
+            if name in self._shown.marks:
+                yield Label(f"{FLAGS[self._shown.marks[name]]}: {name}", LARGE, bold=True, framed=True)
 
     def _supply(self, node: Node) -> Iterator[Label]:
         stated = node.stated

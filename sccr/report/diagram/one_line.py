@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from collections.abc import Mapping
 from dataclasses import dataclass
+from dataclasses import field
 from enum import StrEnum
 from heapq import heappop
 from heapq import heappush
@@ -43,11 +44,15 @@ class Node:
 
 @dataclass(frozen=True, slots=True)
 class OneLine:
-    """The nodes, each after whatever feeds it; the marked ones; and everything on their line side with them."""
+    """The nodes, each after whatever feeds it; the marked ones; and everything on their line side with them.
+
+    `folded` are the nodes that are not shown, by the one that stands for them.
+    """
 
     nodes: Mapping[str, Node]
     marks: Mapping[str, Mark]
     path: frozenset[str]
+    folded: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def one_line(rating: Rating, document: Mapping[str, Any]) -> OneLine:
