@@ -14,6 +14,8 @@ from sccr.schema.misread import QuantityError
 from sccr.schema.quantity import current
 from sccr.schema.strict_json import decode
 
+from .desk import as_json
+from .desk import write
 from .extras import not_installed
 from .rate import BAD_INPUT
 from .rate import complain
@@ -34,6 +36,12 @@ BLOCKED = 1
 @click.option("--alternatives", default=2, show_default=True, type=click.IntRange(0, 20), help="Next best plans.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.option("--width", type=click.IntRange(60, 400), help="Columns of the text; default: the terminal's.")
+@click.option(
+    "--output",
+    "-o",
+    type=click.Path(dir_okay=False),
+    help="Where to write the panel with the best plan's changes (JSON).",
+)
 def upgrade_command(
     panel: str,
     catalogue_file: str,
@@ -43,6 +51,7 @@ def upgrade_command(
     alternatives: int,
     form: str,
     width: int | None,
+    output: str | None,
 ) -> None:
     """Find the least change of parts that lifts a panel to a target, proved by re-rating the changed panel.
 
@@ -51,6 +60,8 @@ def upgrade_command(
     """
     from sccr.upgrade import plan
 
+    if output is not None and len(targets) > 1:
+        raise click.UsageError("--output is the panel of one plan: name one target")
     document, catalogue = _read(panel, catalogue_file)
     options: dict[str, Any] = {"objective": objective, "time_limit": seconds, "alternatives": alternatives}
     try:
@@ -62,6 +73,8 @@ def upgrade_command(
         sys.exit(BAD_INPUT)
     except ValueError as error:
         raise click.UsageError(str(error)) from error
+    if output is not None and found[0].best is not None:
+        write(as_json(dict(found[0].best.document)).encode(), output, binary=False)
     _print([answer.as_dict() for answer in found], form, width)
     sys.exit(0 if all(answer.best is not None for answer in found) else BLOCKED)
 

@@ -1,6 +1,7 @@
 """Which parts of the catalogue may take the place of a component: same function, poles, amperes and voltage."""
 
 import csv
+from collections.abc import Iterable
 from collections.abc import Iterator
 from dataclasses import dataclass
 from dataclasses import replace
@@ -12,16 +13,15 @@ from sccr.panel.component import Component
 from sccr.panel.component import Power
 from sccr.panel.component import SupplyType
 from sccr.panel.voltage import System
-from sccr.schema.catalogue import Catalogue
 from sccr.schema.catalogue import Part
 from sccr.schema.component import component as read_component
+from sccr.ul508a.rules.warnings import DEFAULT_ACCESSORIES
 from sccr.ul508a.subject import Subject
 from sccr.ul508a.subject import serves_all
+from sccr.units import MilliAmperes
 
 WATTS_PER_HORSEPOWER = Decimal(746)
 OBJECTIVES = ("price", "changes", "labour")
-#: Less than any price step even a hundred times over (prices are in hundredths).
-NOT_ON_HAND = Decimal("0.0001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +31,6 @@ class Candidate:
     component: Component
     part: Part | None
     cost: Decimal
-
-    @property
-    def weight(self) -> Decimal:
-        """What the solver counts: the cost, and a trifle for a part that is not on hand, to decide between equals."""
-        return self.cost if self.part is None or self.part.stock else self.cost + NOT_ON_HAND
 
 
 @cache
@@ -57,14 +52,14 @@ def cost_of(part: Part, objective: str) -> Decimal | None:
     return Decimal(1) if objective == "changes" else labour_of(part.kind.name)
 
 
-def swaps(case: Subject, component: Component, catalogue: Catalogue, objective: str) -> Iterator[Candidate]:
-    """Yield the parts that may take a component's place, keeping it first."""
+def swaps(case: Subject, component: Component, parts: Iterable[Part], objective: str) -> Iterator[Candidate]:
+    """Yield which of some parts of its kind may take a component's place, keeping it first."""
     yield Candidate(component, None, Decimal(0))
-    for part in catalogue.parts.values():
-        if part.kind == component.kind and part.part != component.part:
-            cost = cost_of(part, objective)
+    for part in parts:
+        cost = cost_of(part, objective)
+        if part.part != component.part and cost is not None and suits(component, part):
             other = as_component(component, part)
-            if cost is not None and suits(component, other) and applies(case, other):
+            if applies(case, other):
                 yield Candidate(other, part, cost)
 
 
@@ -80,31 +75,51 @@ def as_component(place: Component, part: Part) -> Component:
         in_field=place.in_field,
         location_stated=place.location_stated,
         phases=place.phases or found.phases,
+        poles=found.poles or (place.poles if is_fuse(found) else None),
         full_load_current=place.full_load_current,
         accessories=place.accessories,
     )
 
 
-def suits(old: Component, new: Component) -> bool:
-    """Return whether a part does what the one before it did: poles, amperes, power, kind of protection, trip curve."""
+def suits(old: Component, part: Part) -> bool:
+    """Return whether a part does what a component does: poles, amperes, power, kind of protection, trip curve."""
+    new = part.fields
     return (
-        (old.poles is None or new.poles == old.poles)
-        and _amperes_suit(old, new)
-        and _power(new.power) >= _power(old.power)
-        and new.protective == old.protective
-        and (old.trip_curve is None or new.trip_curve in (None, old.trip_curve))
-        and (not old.line_to_line or new.line_to_line)
-        and len(old.accessories) <= max(1, new.accessory_limit or 0)
+        (old.poles is None or new.get("poles") == old.poles or (is_fuse(old) and "poles" not in new))
+        and _amperes_suit(old, new.get("ampere_rating"))
+        and _power(new.get("horsepower")) >= _power(old.power)
+        and (old.kind.overcurrent or not old.kind.controller or bool(new.get("self_protected")) == old.self_protected)
+        and (old.trip_curve is None or new.get("trip_curve") in (None, old.trip_curve))
+        and (not old.line_to_line or bool(new.get("line_to_line")))
+        and _accessories_fit(old, new.get("accessory_limit"))
     )
 
 
-def _amperes_suit(old: Component, new: Component) -> bool:
+def _accessories_fit(old: Component, limit: int | None) -> bool:
+    """A part takes the accessories of the one before it, or at least as many as that one takes."""
+    takes = limit or DEFAULT_ACCESSORIES
+    return len(old.accessories) <= takes or takes >= (old.accessory_limit or DEFAULT_ACCESSORIES)
+
+
+def _amperes_suit(old: Component, amperes: MilliAmperes | None) -> bool:
     """A protective device keeps its amperes; what carries current may carry more."""
     if old.amperes is None:
         return True
-    if new.amperes is None:
+    if amperes is None:
         return False
-    return new.amperes == old.amperes if old.protective or old.kind.supplementary else new.amperes >= old.amperes
+    return amperes == old.amperes if old.protective or old.kind.supplementary else amperes >= old.amperes
+
+
+def is_fuse(component: Component) -> bool:
+    """Return whether this is a fuse: its poles are the place's, not the part's."""
+    return component.kind.name == "fuse"
+
+
+def fits(case: Subject, fuse: Component, holder: Component) -> bool:
+    """Return whether a fuse goes into a holder by class and amperes (R7)."""
+    row = case.tables.holders.get(holder.fuse_class or "")
+    kind = row is None or fuse.fuse_class is None or fuse.fuse_class in row.accepts
+    return kind and (holder.amperes is None or fuse.amperes is None or fuse.amperes <= holder.amperes)
 
 
 def _power(power: Power | None) -> Decimal:

@@ -6,8 +6,8 @@ from decimal import Decimal
 from typing import Any
 
 from sccr.result import Rating
-from sccr.result import current_fields
 from sccr.units import MilliAmperes
+from sccr.units import current_fields
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,11 @@ class Plan:
     document: Mapping[str, Any]
     rating: Rating
 
+    @property
+    def swaps(self) -> frozenset[tuple[str, str]]:
+        """Return each place with the part that is put there."""
+        return frozenset((change.component, change.after) for change in self.changes)
+
     def as_dict(self) -> dict[str, Any]:
         """Return the plan as JSON; the changed document is in it, ready to be rated or stored."""
         assert self.rating.rating is not None
@@ -77,7 +82,8 @@ class Block:
 class UpgradePlan:
     """The answer: the best plan and the next best, whether it is proved the cheapest, or what blocks the target.
 
-    proved: no cheaper set of changes reaches the target; else `bound` is what any plan costs at least.
+    proved: no cheaper set of changes reaches the target, or none at all where there is no best; else the time was up,
+    and `bound` is what any plan costs at least. blocked: the components, as few as may be, that cannot reach it.
     """
 
     target: MilliAmperes
@@ -88,6 +94,13 @@ class UpgradePlan:
     bound: Decimal | None
     blocked: tuple[Block, ...]
 
+    @property
+    def gap(self) -> Decimal | None:
+        """Return by how much of its cost the best plan may be dearer than the least, from 0 (proved) to 1."""
+        if self.best is None or self.bound is None:
+            return None
+        return (self.best.cost - self.bound) / self.best.cost if self.best.cost else Decimal(0)
+
     def as_dict(self) -> dict[str, Any]:
         """Return the answer as JSON."""
         return {
@@ -97,5 +110,6 @@ class UpgradePlan:
             "alternatives": [plan.as_dict() for plan in self.alternatives],
             "proved_optimal": self.proved,
             "lower_bound": None if self.bound is None else f"{self.bound:f}",
+            "gap": None if self.gap is None else f"{self.gap:.4f}",
             "blocked": [block.as_dict() for block in self.blocked],
         }

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterable
 from collections.abc import Iterator
-from decimal import Decimal
 
 from sccr.panel.component import Component
 from sccr.panel.feeds import winding_name
 from sccr.ul508a.rules.sb4_2_component_values import component_value
-from sccr.ul508a.rules.sb4_2_scope import Scope
+from sccr.ul508a.rules.sb4_2_scope import scope
 from sccr.ul508a.rules.sb4_3_1_transformers import deliverable
 from sccr.ul508a.rules.sb4_3_1_transformers import may_serve_half
 from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices
@@ -15,96 +14,61 @@ from sccr.ul508a.rules.sb4_3_branch_credits import branches
 from sccr.ul508a.rules.sb4_3_branch_credits import memberships
 from sccr.ul508a.rules.sb4_3_branch_credits import own_profile
 from sccr.ul508a.rules.sb4_3_let_through import Profile
-from sccr.ul508a.subject import Subject
-from sccr.ul508a.value import Basis
 from sccr.units import MilliAmperes
-from sccr.upgrade.candidates import Candidate
-from sccr.upgrade.model import Model
-from sccr.upgrade.worths import Way
+from sccr.upgrade.choosing import Choosing
+from sccr.upgrade.literals import Literals
 from sccr.upgrade.worths import Worth
+from sccr.upgrade.worths import surroundings
 from sccr.upgrade.worths import worths
 
 
 class Requirements:
-    """The clauses of one panel for one target [mA]. `choice` holds the variable of each candidate of each component."""
+    """The clauses of one panel for one target [mA], over the choices of `choosing`.
+
+    known: the worths of other shapes of the same panel, with the same choices. Raises OutOfTime after `until`.
+    """
 
     def __init__(
-        self, case: Subject, scope: Scope, choices: dict[str, tuple[Candidate, ...]], target: MilliAmperes
+        self, choosing: Choosing, target: MilliAmperes, known: dict[object, tuple[Worth, ...]], until: float
     ) -> None:
-        self.case, self.scope, self.target = case, scope, target
-        self.choices = choices
-        self.model = Model()
-        self.choice = {name: [self.model.choice(c.weight) for c in several] for name, several in choices.items()}
-        for variables in self.choice.values():
-            self.model.exactly_one(variables)
-        self._ways: dict[Way, int] = {}
-        self._at_least: dict[tuple[str, MilliAmperes, bool], int] = {}
+        self.choosing, self.case, self.model, self.target = choosing, choosing.case, choosing.model, target
+        self.scope = scope(self.case)
         self._given: dict[tuple[str, MilliAmperes], int] = {}
-        self._worths = {c.id: tuple(worths(case, c, choices)) for c in self._counted()}
+        self._worths = {c.id: self._worths_of(c, known, until) for c in self._counted()}
+        self._literals = Literals(choosing, self._worths)
         self.slack: dict[str, int] = {}
         self._always: int | None = None
-        self._branches = branches(case, scope)
+        self._branches = branches(self.case, self.scope)
         self._members = memberships(self._branches)
+
+    def _worths_of(
+        self, component: Component, known: dict[object, tuple[Worth, ...]], until: float
+    ) -> tuple[Worth, ...]:
+        """Return the worths of a component; those found in another shape of the panel are not found anew."""
+        key = surroundings(self.case, component)
+        if key not in known:
+            known[key] = tuple(worths(self.case, component, self.choosing.choices, until))
+        return known[key]
 
     def _counted(self) -> list[Component]:
         return [self.case.one_line.components[n] for n in self.case.one_line.order if n in self.scope.counted]
 
-    def demand_all(self, penalty: Decimal | None = None) -> None:
-        """Demand the target of every component that counts; with a penalty, each may be let off for that cost."""
-        self._forbid_misfits()
+    def best_worth(self, name: str) -> MilliAmperes:
+        """Return the most that a component is worth with any part."""
+        return max((w.value.current for w in self._worths.get(name, ()) if not w.value.missing), default=0)
+
+    def demand_all(self, *, lenient: bool = False) -> None:
+        """Demand the target of every component that counts; if lenient, as few as may be are let off at any cost."""
+        if lenient:
+            self.model.weights = [0] * len(self.model.weights)
         thresholds = self._thresholds()
         hidden = {n: self._hidden_by(n) for n in self.scope.counted}
         for component in self._counted():
             name = component.id
-            literals = [self.at_least(name, self.target), *self._credits(name, thresholds)]
-            literals += hidden[name]
-            if penalty is not None:
-                literals.append(self.slack.setdefault(name, self.model.choice(penalty)))
+            literals = [self._literals.at_least(name, self.target), *self._credits(name, thresholds), *hidden[name]]
+            if lenient:
+                literals.append(self.slack.setdefault(name, self.model.choice(1)))
             self.model.any_of(literals)
-
-    def at_least(self, name: str, current: MilliAmperes, lifted: bool = False) -> int:
-        """Return the literal of a component being worth a current; `lifted`: as far as a credit may lift it."""
-        key = (name, current, lifted)
-        if key not in self._at_least:
-            literal = self._at_least[key] = self.model.literal()
-            good = [w for w in self._worths[name] if self._is_worth(w, current, lifted)]
-            self.model.implies(literal, (self._way(w.way) for w in good))
-        return self._at_least[key]
-
-    @staticmethod
-    def _is_worth(worth: Worth, current: MilliAmperes, lifted: bool) -> bool:
-        if worth.value.missing:
-            return False
-        tested = lifted and worth.value.basis is Basis.TESTED_COMBINATION
-        return (worth.value.unconditional if tested else worth.value.current) >= current
-
-    def _way(self, way: Way) -> int:
-        """Return the literal of a way being taken: all its choices."""
-        variables = [self.choice[name][number] for name, number in way]
-        if len(variables) == 1:
-            return variables[0]
-        if way not in self._ways:
-            literal = self._ways[way] = self.model.literal()
-            for variable in variables:
-                self.model.implies(literal, [variable])
-        return self._ways[way]
-
-    def _forbid_misfits(self) -> None:
-        """A fuse and its holder are chosen together: class and amperes must fit (R7)."""
-        for name in self.choices:
-            if self.case.one_line.components[name].kind.name != "fuse":
-                continue
-            for holder in self.case.one_line.holders(name):
-                for h, held in enumerate(self.choices.get(holder.id, ())):
-                    fits = [
-                        f for f, fuse in enumerate(self.choices[name]) if self._fits(fuse.component, held.component)
-                    ]
-                    self.model.implies(self.choice[holder.id][h], (self.choice[name][f] for f in fits))
-
-    def _fits(self, fuse: Component, holder: Component) -> bool:
-        row = self.case.tables.holders.get(holder.fuse_class or "")
-        kind = row is None or fuse.fuse_class is None or fuse.fuse_class in row.accepts
-        return kind and (holder.amperes is None or fuse.amperes is None or fuse.amperes <= holder.amperes)
 
     def _thresholds(self) -> list[MilliAmperes]:
         """Return the let-throughs at which some device may credit the target. Parts above it need no credit."""
@@ -129,11 +93,11 @@ class Requirements:
         literals = []
         for peak in thresholds:
             literal = self.model.literal()
-            self.model.implies(literal, [self.at_least(name, peak, lifted=True)])
+            self.model.implies(literal, [self._literals.at_least(name, peak, lifted=True)])
             for device in self._members[name]:
                 self.model.implies(literal, [self._given_at(device, peak)])
                 for member in self._branches[device].withstand:
-                    self.model.implies(literal, [self.at_least(member, peak)])
+                    self.model.implies(literal, [self._literals.at_least(member, peak)])
             literals.append(literal)
         return literals
 
@@ -153,8 +117,8 @@ class Requirements:
         if source in self.case.one_line.supplies:
             passed = any(p <= peak for p in self._peaks(self._upstream_profile(source)))
             return [self._true()] if passed else []
-        good = [w for w in self._worths.get(source, ()) if any(p <= peak for p in self._peaks(w.profile))]
-        return [*(self._way(w.way) for w in good), self._given_at(source, peak)]
+        good = self._literals.holding(source, lambda worth: any(p <= peak for p in self._peaks(worth.profile)))
+        return [*good, self._given_at(source, peak)]
 
     def _true(self) -> int:
         if self._always is None:
@@ -208,7 +172,7 @@ class Requirements:
         for winding, level in levels.items():
             for name in self.case.zones.get(winding_name(transformer, winding), ()):
                 if name in self.scope.counted:
-                    self.model.implies(literal, [self.at_least(name, level)])
+                    self.model.implies(literal, [self._literals.at_least(name, level)])
                 elif name in self.case.one_line.power_protection_behind or self.case.one_line.load_side[name]:
                     inner = self.case.one_line.components[name].transformer
                     if inner is not None:

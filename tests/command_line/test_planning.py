@@ -54,6 +54,18 @@ def test_several_targets_as_json_lines() -> None:
     assert [step["best"]["cost"] for step in found] == ["0", "1"]
 
 
+def test_the_changed_panel_is_written_and_rates_as_told(tmp_path: Path) -> None:
+    changed = tmp_path / "changed.json"
+    status, out, _ = run("upgrade", LINE, "--target", "14 kA", "--format", "json", "-o", str(changed))
+    told = json.loads(out)["best"]
+    rated, again, _ = run("rate", str(changed), "--format", "json")
+
+    assert (status, rated) == (0, 0)
+    assert json.loads(changed.read_bytes()) == told["document"]
+    assert json.loads(again)["rating"] == told["rating"]
+    assert run("upgrade", LINE, "--target", "14 kA", "--target", "22 kA", "-o", str(changed))[0] == 2
+
+
 def test_a_bad_target_is_told() -> None:
     status, _, err = run("upgrade", LINE, "--target", "65")
 
