@@ -10,7 +10,7 @@ from .printed import Page
 
 Json = Mapping[str, Any]
 
-_COLUMNS: Final = ("", "component", "kind", "from", "to", "price", "hours", "on hand")
+_COLUMNS: Final = ("", "component", "kind", "from", "to", "pieces", "price", "hours", "on hand")
 _MOST_NAMED: Final = 6
 
 
@@ -25,7 +25,7 @@ def plan_text(answer: Json, width: int, colour: bool) -> str:
         return page.text
     page.line(f"{head}: {_cost(best, answer)}, {_proof(answer)}", "bold")
     if best["changes"]:
-        page.table(_COLUMNS, map(_row, best["changes"]), numbers=("price", "hours"))
+        page.table(_COLUMNS, map(_row, best["changes"]), numbers=("pieces", "price", "hours"))
     else:
         page.items(["nothing need be changed"])
     page.items(_rated(best))
@@ -63,6 +63,7 @@ def _row(change: Json) -> tuple[str, ...]:
         change["kind"].replace("_", " "),
         change["before"] or "-",
         change["after"],
+        str(change["quantity"]),
         change["price"] or "-",
         change["labour_hours"],
         "yes" if change["on_hand"] else "",

@@ -21,9 +21,8 @@ from sccr.ul508a.subject import subject
 from sccr.units import MilliAmperes
 from sccr.upgrade.blocks import lacking
 from sccr.upgrade.candidates import Candidate
-from sccr.upgrade.candidates import applies
-from sccr.upgrade.candidates import as_component
 from sccr.upgrade.candidates import cost_of
+from sccr.upgrade.candidates import fitted
 from sccr.upgrade.candidates import swaps
 from sccr.upgrade.changes import changed_document
 from sccr.upgrade.changes import changes
@@ -147,9 +146,8 @@ class Attempt:
         choices: dict[str, tuple[Candidate, ...]] = {}
         for component in panel.components:
             if component.id in self.shape.added:
-                costs = ((part, self._cost(part)) for part in self.shape.added[component.id])
-                new = [Candidate(as_component(component, p), p, cost) for p, cost in costs if cost is not None]
-                choices[component.id] = tuple(c for c in new if applies(case, c.component))
+                parts = self.shape.added[component.id]
+                choices[component.id] = tuple(fitted(case, component, parts, self.question.objective))
             elif component.transformer is None:
                 choices[component.id] = self.question.swaps(case, component, until)
         return Requirements(Choosing(case, choices), self.question.target, self.question.worths, until)

@@ -26,11 +26,15 @@ OBJECTIVES = ("price", "changes", "labour")
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A part that may stand in a place; `part` None keeps what is there. cost: by the objective of the plan."""
+    """A part that may stand in a place; `part` None keeps what is there. cost: by the objective of the plan.
+
+    pieces: how many of the part the place takes.
+    """
 
     component: Component
     part: Part | None
     cost: Decimal
+    pieces: int = 1
 
 
 @cache
@@ -45,22 +49,34 @@ def labour_of(kind: str) -> Decimal:
     return labour().get(kind, labour()["other"])
 
 
-def cost_of(part: Part, objective: str) -> Decimal | None:
-    """Return what putting a part in costs, None where the objective is price and the part has none."""
+def cost_of(part: Part, objective: str, pieces: int = 1) -> Decimal | None:
+    """Return what putting so many of a part in costs, None where the objective is price and the part has none."""
     if objective == "price":
-        return part.price
+        return None if part.price is None else part.price * pieces
     return Decimal(1) if objective == "changes" else labour_of(part.kind.name)
 
 
 def swaps(case: Subject, component: Component, parts: Iterable[Part], objective: str) -> Iterator[Candidate]:
     """Yield which of some parts of its kind may take a component's place, keeping it first."""
     yield Candidate(component, None, Decimal(0))
+    others = (part for part in parts if part.part != component.part and suits(component, part))
+    yield from fitted(case, component, others, objective)
+
+
+def fitted(case: Subject, place: Component, parts: Iterable[Part], objective: str) -> Iterator[Candidate]:
+    """Yield parts as they would stand in a place: those that have a cost and whose voltage serves the circuit."""
     for part in parts:
-        cost = cost_of(part, objective)
-        if part.part != component.part and cost is not None and suits(component, part):
-            other = as_component(component, part)
-            if applies(case, other):
-                yield Candidate(other, part, cost)
+        pieces = pieces_of(case, place, part)
+        cost = cost_of(part, objective, pieces)
+        if cost is not None and applies(case, other := as_component(place, part)):
+            yield Candidate(other, part, cost, pieces)
+
+
+def pieces_of(case: Subject, place: Component, part: Part) -> int:
+    """Return how many of a part a place takes: of a fuse, one in each conductor that the place interrupts."""
+    if not is_fuse(place) or (part.fields.get("poles") or 1) > 1:
+        return 1
+    return place.poles or max(feed.conductors for feed in case.feeds_of(place.id))
 
 
 def as_component(place: Component, part: Part) -> Component:

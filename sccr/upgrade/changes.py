@@ -34,16 +34,17 @@ def changes(requirements: Requirements, chosen: Mapping[str, Candidate], added: 
         part = candidate.part
         assert part is not None
         here = left.setdefault(part.part, part.stock or 0)
-        left[part.part] = here - 1
+        left[part.part] = here - candidate.pieces
         yield Change(
             component=name,
             action="add" if name in added else "swap",
             kind=part.kind.name,
             before=requirements.case.one_line.components[name].part,
             after=part.part,
-            price=part.price,
+            quantity=candidate.pieces,
+            price=None if part.price is None else part.price * candidate.pieces,
             labour_hours=labour_of(part.kind.name),
-            on_hand=here > 0,
+            on_hand=here >= candidate.pieces,
         )
 
 

@@ -56,7 +56,7 @@ class Choosing:
         self.model.not_all(found)
 
     def _weight(self, candidate: Candidate) -> int:
-        short = candidate.part is not None and not candidate.part.stock
+        short = candidate.part is not None and not _sets_on_hand(candidate)
         return self.weights.weight(candidate.cost) + short
 
     def _prefer_parts_on_hand(self) -> None:
@@ -65,9 +65,9 @@ class Choosing:
         stock: dict[str, int] = {}
         for name, several in self.choices.items():
             for number, candidate in enumerate(several):
-                if candidate.part is not None and candidate.part.stock:
+                if candidate.part is not None and (sets := _sets_on_hand(candidate)):
                     uses.setdefault(candidate.part.part, []).append(self.choice[name][number])
-                    stock[candidate.part.part] = candidate.part.stock
+                    stock[candidate.part.part] = min(sets, stock.get(candidate.part.part, sets))
         for part, variables in uses.items():
             if len(variables) > stock[part]:
                 self.model.weigh_above(variables, stock[part])
@@ -81,3 +81,8 @@ class Choosing:
                 for h, held in enumerate(self.choices.get(holder.id, ())):
                     fitting = (f for f, fuse in enumerate(fuses) if fits(self.case, fuse.component, held.component))
                     self.model.implies(self.choice[holder.id][h], self.of(name, tuple(fitting)))
+
+
+def _sets_on_hand(candidate: Candidate) -> int:
+    """Return for how many places the stock of a part lasts."""
+    return 0 if candidate.part is None else (candidate.part.stock or 0) // candidate.pieces

@@ -14,6 +14,7 @@ from sccr.units import current_fields
 class Change:
     """One change: a component, what is done to it, the part taken out and the part put in, and what it costs.
 
+    quantity: how many of the part (a set of fuses takes several); price: of all of them.
     action: 'swap' for another part, 'add' for a feeder fuse and its holder that the panel does not have.
     """
 
@@ -22,6 +23,7 @@ class Change:
     kind: str
     before: str | None
     after: str
+    quantity: int
     price: Decimal | None
     labour_hours: Decimal
     on_hand: bool
@@ -34,6 +36,7 @@ class Change:
             "kind": self.kind,
             "before": self.before,
             "after": self.after,
+            "quantity": self.quantity,
             "price": None if self.price is None else f"{self.price:f}",
             "labour_hours": f"{self.labour_hours:f}",
             "on_hand": self.on_hand,

@@ -243,9 +243,14 @@ def _every_change(order: Order) -> Iterator[Changed]:
             components = [_placed(component, chosen) if chosen else component for component, chosen in both]
             yield Changed(
                 {**document, "components": components},
-                sum((Decimal(chosen["price"]) for chosen in choice if chosen), Decimal(0)),
+                sum((Decimal(chosen["price"]) * _pieces(place, order) for place, chosen in both if chosen), Decimal(0)),
                 {component["id"]: chosen["part"] for component, chosen in both if chosen},
             )
+
+
+def _pieces(place: Document, order: Order) -> int:
+    """A set of fuses takes one in each conductor; the orders state the poles where there are not three."""
+    return int(place.get("poles", 3)) if place["kind"] == "fuse" else 1
 
 
 def _options(component: Document, order: Order) -> list[Document | None]:

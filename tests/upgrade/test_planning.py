@@ -168,7 +168,7 @@ def test_a_feeder_fuse_is_added_where_that_is_cheapest() -> None:
 
     assert found.best is not None and found.proved
     assert [(change.action, change.after) for change in found.best.changes] == [("add", "HJ-60"), ("add", "J-60")]
-    assert found.best.cost == 80
+    assert found.best.cost == 50 + 3 * 30
 
 
 def test_a_fuse_of_another_class_brings_its_holder() -> None:
