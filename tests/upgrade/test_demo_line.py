@@ -56,7 +56,7 @@ def test_the_relay_that_holds_the_line_down_needs_the_tested_breaker(line: Any, 
 
 
 def test_a_fuse_and_its_holder_in_place_of_a_contactor(line: Any, parts: sccr.Catalogue) -> None:
-    """To 35 kA -QA33 (30 kA) is in the way: a class CC fuse of 30 A ahead lets 6 kA through, two of them with their holder for 39 in place of 168."""
+    """To 35 kA -QA33 (30 kA) is in the way: two class CC fuses of 30 A let 6 kA through, with holder 39 against 168."""
     found = plan(line, parts, 35 * KA)
     new = {change.component: change.after for change in found.best.changes if change.action == "add"}
 
