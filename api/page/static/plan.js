@@ -46,7 +46,7 @@ function plan(each, id) {
     tell("reveal", each.limited_by[0]?.component);
     say(`The plan is in: ${each.rating.text}`);
   };
-  const row = (change) => h("li", {}, change.action === "add" ? h("b", {}, `add ${change.component}`) : name(change.component), ` ${change.before ? `${change.before} → ` : ""}${change.after}`, change.price ? ` · ${change.price}` : "", change.on_hand ? " · on hand" : "");
+  const row = (change) => h("li", {}, change.action === "add" ? h("b", {}, `add ${change.component}`) : name(change.component), ` ${change.before ? `${change.before} → ` : ""}${change.quantity > 1 ? `${change.quantity} × ` : ""}${change.after}`, change.price ? ` · ${change.price}` : "", change.on_hand ? " · on hand" : "");
   return h("section", { class: "plan" }, each.changes.length ? h("ul", { class: "changes" }, each.changes.map(row)) : h("p", {}, "Nothing need be changed."),
     h("p", {}, "Then rated ", h("strong", {}, each.rating.text), `; cost ${each.cost}`),
     each.changes.length ? button("Put this plan in", put, { class: "main", "data-plan": id }) : null);
