@@ -42,9 +42,7 @@ from .preconditions import check_condition
 from .service import service
 from .store import CatalogueVersion
 from .store import Delete
-from .store import Put
 from .store import ReadPut
-from .store import read_puts
 from .tables import Imported
 from .tables import changes_between
 from .tables import digests_of
@@ -98,10 +96,11 @@ def export_catalogue() -> Response:
         raise NotFound("The catalogue has no such version.")
     parts = [stored.document for stored in service().store.every_part(version.number)]
     response = as_file(_written(form, parts), _FORMS[form], f"catalogue-{version.number}.{form}")
-    response.set_etag(f"{_tag(version)}-{form}")
+    response.set_etag(_tag(version))  # whoever changes the table says by it what it was (If-Match)
     response.cache_control.no_cache = True
     response.headers[VERSION] = str(version.number)
-    response.make_conditional(request)
+    if asked["format"] is not None:  # else who has it in another form would be told that he has it
+        response.make_conditional(request)
     return response
 
 
@@ -123,8 +122,7 @@ def import_parts() -> Response:
         if asked["dry_run"]:
             report = _report(imported, replace)
             return lambda: as_json(report)
-        imported.require_right()
-        puts = read_puts([Put(part) for part in imported.parts])
+        puts = imported.puts()
         return lambda: _imported(puts, imported.rows, replace, asked["note"])
 
     return once_if_asked(body, prepare) if asked["dry_run"] else once(body, prepare)

@@ -49,8 +49,8 @@ ORDER_PROBLEMS: Final = (
         "line-given-up",
         500,
         "The line is not tried again",
-        "Each process that was to rate this line of a batch came to its end before it had. There may be no memory for a "
-        "panel of this size, or the service has a fault. No rating was given; the other lines of the batch are rated. "
+        "Each process that was to rate this line of a batch ended before it had. There may be no memory for a panel of "
+        "this size, or the service has a fault. No rating was given; the other lines of the batch are rated. "
         "Send a smaller document, or report it with the request_id.",
     ),
     (

@@ -7,6 +7,7 @@ from typing import Any
 
 from sccr.errors import Problem
 from sccr.schema.catalogue import Catalogue
+from sccr.schema.digest import canonical_part
 from sccr.schema.exchange import RowProblem
 from sccr.schema.exchange import import_table
 from sccr.schema.problems import pointer
@@ -16,25 +17,28 @@ from .problems import MOST_ERRORS
 from .problems import counted
 from .rated import read_object
 from .refusals import Refusal
+from .store import ReadPut
 from .store import Store
-from .store.canonical import canonical
+from .store import puts_of
 from .store.canonical import digest_of_text
 
 
 @dataclass(frozen=True, slots=True)
 class Imported:
-    """The parts of a table, how many rows it has, and everything that is wrong with it."""
+    """The parts of a table, how many rows it has, and everything that is wrong with it; or the catalogue that it is."""
 
     parts: Sequence[Mapping[str, Any]]
     rows: int
     problems: Sequence[RowProblem]
+    catalogue: Catalogue | None
 
-    def require_right(self) -> None:
-        """Raise Refusal (422) with everything that is wrong with the table."""
-        if self.problems:
+    def puts(self) -> tuple[ReadPut, ...]:
+        """Return what puts the parts into the store. Raises Refusal (422) with everything that is wrong with them."""
+        if self.catalogue is None:
             errors = [_located(problem) for problem in self.problems[:MOST_ERRORS]]
             detail = f"{counted(len(self.problems))}; nothing was imported."
             raise Refusal("invalid-table", detail, errors=errors)
+        return puts_of(self.parts, self.catalogue)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,15 +63,15 @@ def read_parts(body: bytes, media_type: str) -> Imported:
     """
     if media_type != JSON:
         table = import_table(body, media_type)
-        return Imported(table.parts, table.rows, table.problems)
+        return Imported(table.parts, table.rows, table.problems, table.catalogue)
     document = read_object(body)
-    parts = Catalogue.from_document(document).parts
-    return Imported(document["parts"], len(parts), ())
+    catalogue = Catalogue.from_document(document)
+    return Imported(document["parts"], len(catalogue.parts), (), catalogue)
 
 
 def digests_of(parts: Sequence[Mapping[str, Any]]) -> dict[str, str]:
-    """Return the digest of each part, by its number."""
-    return {part["part"]: digest_of_text(canonical(part)) for part in parts}
+    """Return the digest of each part, by its number; of parts that were read without a fault."""
+    return {part["part"]: digest_of_text(canonical_part(part)) for part in parts}
 
 
 def changes_between(store: Store, digests: Mapping[str, str], *, replace: bool) -> Changes:

@@ -9,6 +9,7 @@ from .batches import Batch as Batch
 from .changes import Delete as Delete
 from .changes import Put as Put
 from .changes import ReadPut as ReadPut
+from .changes import puts_of as puts_of
 from .changes import read_puts as read_puts
 from .deliveries import Delivery as Delivery
 from .errors import Conflict as Conflict

@@ -1,7 +1,11 @@
 """The results of batches, in the order in which the lines were sent."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
+from sqlalchemy import ColumnElement
+from sqlalchemy import Connection
 from sqlalchemy import func
 from sqlalchemy import select
 
@@ -9,6 +13,9 @@ from . import tables
 from .batch_work import BatchWork
 from .batches import ENDED
 from .errors import NotFound
+
+#: Results that are read at once are no longer than this together [characters], or are one.
+_MOST: Final = 2**20
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +31,8 @@ class BatchResults(BatchWork):
     """The part of the store that gives the results of batches."""
 
     def results(self, batch_id: str, after_line: int = 0, limit: int = 1000) -> tuple[BatchResult, ...]:
-        """Return the results after that line, in the order of the lines. Raises NotFound.
+        """Return some results after that line, in the order of the lines: up to `limit`, and no more of them than a
+        process should hold in memory, but one at least where there is one. Raises NotFound.
 
         While the batch is under way they end before the first line that is not finished, so that whoever reads on from
         the last one misses none; of a batch that has ended before its time, what is finished.
@@ -40,5 +48,19 @@ class BatchResults(BatchWork):
                 first = connection.execute(unfinished).scalar()
                 if first is not None:
                     wanted.append(items.line < first)
-            query = select(items.line, items.result, items.failed).where(*wanted).order_by(items.line).limit(limit)
-            return tuple(BatchResult(*row) for row in connection.execute(query))
+            last = _last_together(connection, wanted, limit)
+            query = select(items.line, items.result, items.failed).where(*wanted, items.line <= last)
+            return tuple(BatchResult(*row) for row in connection.execute(query.order_by(items.line)))
+
+
+def _last_together(connection: Connection, wanted: Sequence[ColumnElement[bool]], limit: int) -> int:
+    """Return the last line of those that are read at once, by the length of their results; 0 where there is none."""
+    items = tables.batch_items.c
+    sizes = select(items.line, func.length(items.result)).where(*wanted).order_by(items.line).limit(limit)
+    size = last = 0
+    for line, length in connection.execute(sizes):
+        size += length
+        if last and size > _MOST:
+            break
+        last = line
+    return last

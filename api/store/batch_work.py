@@ -9,6 +9,7 @@ from typing import Final
 
 from sqlalchemy import ColumnElement
 from sqlalchemy import Connection
+from sqlalchemy import func
 from sqlalchemy import or_
 from sqlalchemy import select
 from sqlalchemy import tuple_
@@ -23,6 +24,8 @@ from .times import stamp_after
 
 #: The states of a batch whose lines are worked on.
 _UNDER_WAY: Final = ("queued", "running")
+#: What is lent at once is no more than this [bytes], or one line: a worker holds all of it in memory.
+_MOST_BYTES: Final = 2**22
 
 _ITEMS: Final = tables.batch_items.c
 _BATCHES: Final = tables.batches.c
@@ -30,12 +33,16 @@ _BATCHES: Final = tables.batches.c
 
 @dataclass(frozen=True, slots=True)
 class ClaimedLine:
-    """A line lent to a worker: the bytes as they were sent, and the options of its batch."""
+    """A line lent to a worker: the bytes as they were sent, and the options of its batch.
+
+    attempt: how often it was lent, this time included, to workers that did not hand it in.
+    """
 
     batch: str
     line: int
     input: bytes
     options: dict[str, Any]
+    attempt: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,27 +70,39 @@ class BatchWork(Batches):
     def claim_lines(self, worker: str, limit: int, lease_seconds: float = 60) -> tuple[ClaimedLine, ...]:
         """Lend lines to a worker, of the oldest batch first; after the lease they are lent to whoever asks.
 
-        `worker` must name this worker and no other, not even the one that it was before a restart.
+        `worker` must name this worker and no other, not even the one that it was before a restart. A line that was lent
+        in vain is lent alone: should it be the one that ends its worker, no other line is lost with it again.
         """
         now, until = self._now(), stamp_after(self._clock(), lease_seconds)
         free = or_(_ITEMS.claimed_until.is_(None), _ITEMS.claimed_until <= now)
         query = (
-            select(_ITEMS.batch_id, _ITEMS.line, _ITEMS.input, _BATCHES.options)
+            select(_ITEMS.batch_id, _ITEMS.line, _ITEMS.attempts, func.length(_ITEMS.input).label("size"))
             .join_from(tables.batch_items, tables.batches)
             .where(_BATCHES.state.in_(_UNDER_WAY), _ITEMS.result.is_(None), free)
             .order_by(_ITEMS.batch_id, _ITEMS.line)
             .limit(limit)
             .with_for_update(of=tables.batch_items, skip_locked=True)
         )
+        claim = {"claimed_by": worker, "claimed_until": until, "attempts": _ITEMS.attempts + 1}
         with self._writing() as connection:
-            rows = connection.execute(query).all()
-            if rows:
-                lent = _among([(row.batch_id, row.line) for row in rows])
-                claim = {"claimed_by": worker, "claimed_until": until}
-                connection.execute(tables.batch_items.update().where(lent).values(**claim))
-                begun = _BATCHES.id.in_({row.batch_id for row in rows}) & (_BATCHES.state == "queued")
-                connection.execute(tables.batches.update().where(begun).values(state="running"))
-        return tuple(ClaimedLine(row.batch_id, row.line, row.input, json.loads(row.options)) for row in rows)
+            rows = _together(connection.execute(query).all())
+            if not rows:
+                return ()
+            lent = _among([(row.batch_id, row.line) for row in rows])
+            connection.execute(tables.batch_items.update().where(lent).values(**claim))
+            begun = _BATCHES.id.in_({row.batch_id for row in rows}) & (_BATCHES.state == "queued")
+            connection.execute(tables.batches.update().where(begun).values(state="running"))
+            return _lent(connection, lent)
+
+    def return_lines(self, worker: str, lines: Sequence[ClaimedLine]) -> None:
+        """Give lines back that were not begun: they are lent to whoever asks, as if they had not been lent."""
+        if not lines:
+            return
+        among = _among([(line.batch, line.line) for line in lines])
+        held = among & (_ITEMS.claimed_by == worker) & _ITEMS.result.is_(None)
+        free = {"claimed_by": None, "claimed_until": None, "attempts": _ITEMS.attempts - 1}
+        with self._writing() as connection:
+            connection.execute(tables.batch_items.update().where(held).values(**free))
 
     def finish_lines(self, worker: str, finished: Sequence[FinishedLine]) -> FinishedBatch:
         """Keep the results, and the records with them, of those lines that are still lent to the worker.
@@ -111,6 +130,27 @@ class BatchWork(Batches):
         if batch.state in _UNDER_WAY and changes["done"] == batch.lines:
             changes.update(state="done", finished_at=self._now())
         return change_batch(connection, batch_id, changes)
+
+
+def _together(rows: Sequence[Any]) -> Sequence[Any]:
+    """Return those of the first rows that are lent at once: one that was lent in vain, or some that were not."""
+    size = 0
+    for count, row in enumerate(rows):
+        size += row.size
+        if count and (size > _MOST_BYTES or row.attempts or rows[0].attempts):
+            return rows[:count]
+    return rows
+
+
+def _lent(connection: Connection, lent: ColumnElement[bool]) -> tuple[ClaimedLine, ...]:
+    query = (
+        select(_ITEMS.batch_id, _ITEMS.line, _ITEMS.input, _BATCHES.options, _ITEMS.attempts)
+        .join_from(tables.batch_items, tables.batches)
+        .where(lent)
+        .order_by(_ITEMS.batch_id, _ITEMS.line)
+    )
+    rows = connection.execute(query)
+    return tuple(ClaimedLine(batch, line, sent, json.loads(opt), attempt) for batch, line, sent, opt, attempt in rows)
 
 
 def _accepts(connection: Connection, worker: str, line: FinishedLine) -> bool:

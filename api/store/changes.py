@@ -16,12 +16,11 @@ from sqlalchemy import text
 from sccr.schema.catalogue import FORMAT
 from sccr.schema.catalogue import Catalogue
 from sccr.schema.catalogue import Part
+from sccr.schema.digest import canonical_part
 from sccr.schema.digest import digest_of_parts
 
 from . import tables
 from .bulk import insert_many
-from .canonical import canonical
-from .canonical import digest_of_text
 from .database import Database
 from .errors import Conflict
 from .errors import Exists
@@ -139,12 +138,15 @@ def version_of(row: Row[Any]) -> CatalogueVersion:
 def read_puts(puts: Sequence[Put]) -> tuple[ReadPut, ...]:
     """Return the Puts, read. Raises InvalidDocument with all that is wrong with the parts, at /parts/<number>/…"""
     documents = [dict(put.document) for put in puts]
-    catalogue = Catalogue.from_document({"format": FORMAT, "parts": documents})
-    written = [canonical(document) for document in documents]
-    return tuple(
-        ReadPut(put, part, text, digest_of_text(text))
-        for put, part, text in zip(puts, catalogue.parts.values(), written, strict=True)
-    )
+    parts = Catalogue.from_document({"format": FORMAT, "parts": documents}).parts.values()
+    whole = zip(puts, parts, documents, strict=True)
+    return tuple(ReadPut(put, part, canonical_part(document), part.digest) for put, part, document in whole)
+
+
+def puts_of(documents: Sequence[Mapping[str, Any]], catalogue: Catalogue) -> tuple[ReadPut, ...]:
+    """Return what puts the parts of a document of the format "catalogue/1", of which that catalogue was read."""
+    whole = zip(documents, catalogue.parts.values(), strict=True)
+    return tuple(ReadPut(Put(document), part, canonical_part(document), part.digest) for document, part in whole)
 
 
 def _locked_newest(connection: Connection) -> CatalogueVersion | None:

@@ -213,6 +213,7 @@ batch_items = Table(
     Column("failed", Boolean, nullable=False),
     Column("claimed_by", Words),
     Column("claimed_until", Words),
+    Column("attempts", Whole, nullable=False, server_default="0"),
     Index("ix_batch_items_open", "batch_id", "line", sqlite_where=_OPEN, postgresql_where=_OPEN),
 )
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Final
 
 _GROUP_LINES: Final = 500
-_GROUP_BYTES: Final = 2**22
+_GROUP_BYTES: Final = 2**20
 
 
 def lines_in(pieces: Iterable[bytes], longest: int) -> Iterator[bytes]:
@@ -34,7 +34,7 @@ def lines_in(pieces: Iterable[bytes], longest: int) -> Iterator[bytes]:
 
 
 def groups_of(lines: Iterable[bytes]) -> Iterator[list[bytes]]:
-    """Yield the lines in groups that are written at once: of some hundred lines, or some mebibytes."""
+    """Yield the lines in groups that are written at once: of some hundred lines, or about a mebibyte."""
     group: list[bytes] = []
     size = 0
     for line in lines:

@@ -25,12 +25,14 @@ class BatchWork:
     def __init__(self, name: str) -> None:
         self._name = name
         self._some = 1
+        self._held: Sequence[ClaimedLine] = ()
 
     def do_some(self) -> bool:
         """Rate some lines, and return whether there were any; within the context of the application."""
-        lease = service().settings.lease_seconds
+        store, lease = service().store, service().settings.lease_seconds
+        store.return_lines(self._name, self._held)  # what an earlier failure of the database kept from being handed in
         began = time.monotonic()
-        claimed = service().store.claim_lines(self._name, self._some, lease)
+        self._held = claimed = store.claim_lines(self._name, self._some, lease)
         if not claimed:
             return False
         done = _done_until(began + lease * _IN_TIME, claimed)
@@ -40,6 +42,8 @@ class BatchWork:
             raise
         except Exception:  # one of them cannot be kept: the others must not wait for it for ever
             self._hand_in_each(claimed, done)
+        store.return_lines(self._name, claimed[len(done) :])
+        self._held = ()
         each = (time.monotonic() - began) / len(done)
         self._some = max(1, min(_MOST, 2 * self._some, int(_SECONDS / each)))
         return True

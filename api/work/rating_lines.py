@@ -26,6 +26,8 @@ from ..store import Unavailable
 from .options import Options
 
 _LOG: Final = logging.getLogger("sccr.service")
+#: So many workers may end on a line; then it is told so, and lent to no other.
+_ATTEMPTS: Final = 3
 
 
 def finished(claimed: ClaimedLine) -> FinishedLine:
@@ -33,6 +35,8 @@ def finished(claimed: ClaimedLine) -> FinishedLine:
 
     Raises Unavailable where the database does not answer: then nothing is known of the line.
     """
+    if claimed.attempt > _ATTEMPTS:
+        return _given_up(claimed)
     try:
         return _rated(claimed)
     except Unavailable:
@@ -54,6 +58,17 @@ def broken(claimed: ClaimedLine, error: Exception) -> FinishedLine:
     place = {"request_id": Options.of(claimed.options).request_id, "batch": claimed.batch, "line": claimed.line}
     _LOG.error("line failed", exc_info=error, extra={"fields": place})
     return _failed(claimed, "internal-error", "The service failed on this line; the log holds the cause.")
+
+
+def _given_up(claimed: ClaimedLine) -> FinishedLine:
+    """Return what becomes of a line from which no worker came back: it is not tried again, and is logged."""
+    place = {"request_id": Options.of(claimed.options).request_id, "batch": claimed.batch, "line": claimed.line}
+    _LOG.error("line given up", extra={"fields": {**place, "attempts": claimed.attempt - 1}})
+    told = (
+        f"This line ended the process that rated it, {claimed.attempt - 1} times, as one does that takes more memory "
+        "than there is. It is not tried again."
+    )
+    return _failed(claimed, "line-given-up", told)
 
 
 def _rated(claimed: ClaimedLine) -> FinishedLine:

@@ -3,6 +3,8 @@
 import json
 from collections.abc import Callable
 from collections.abc import Iterable
+from collections.abc import Iterator
+from contextlib import closing
 from typing import Any
 
 import pytest
@@ -14,6 +16,7 @@ from api import create_app
 from api.settings import Settings
 from api.store import Put
 from api.store import Store
+from api.store import open_store
 from api.work.rating_batches import BatchWork
 from sccr import Catalogue
 from sccr import rate
@@ -44,6 +47,13 @@ def results(client: FlaskClient, id: str, query: str = "") -> list[dict[str, Any
     assert response.status_code == 200
     assert response.content_type == "application/x-ndjson"
     return [json.loads(line) for line in response.data.splitlines()]
+
+
+@pytest.fixture
+def desk(database: str) -> Iterator[Store]:
+    """A store of its own for one test, of either kind."""
+    with closing(open_store(database)) as opened:
+        yield opened
 
 
 @pytest.fixture

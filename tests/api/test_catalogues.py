@@ -1,5 +1,6 @@
 """The catalogue as a whole: its versions, and tables that go in and come out."""
 
+import csv
 import io
 import json
 from pathlib import Path
@@ -104,6 +105,27 @@ class TestExport:
         problem(client.get("/v1/catalogue/export", headers={"Accept": "image/png"}), 406, "not-acceptable")
         assert client.get("/v1/catalogue/export?format=csv", headers={"Accept": "image/png"}).mimetype == CSV
 
+    @pytest.mark.parametrize("form", ["json", "csv", "xlsx"])
+    def test_it_names_the_version_that_it_is_of_so_that_an_import_can_be_based_on_it(
+        self, own: FlaskClient, form: str
+    ) -> None:
+        out = own.get(f"/v1/catalogue/export?format={form}")
+        assert out.headers["ETag"] == own.get("/v1/catalogue").headers["ETag"]
+        again = own.get(f"/v1/catalogue/export?format={form}")
+        assert out.data == again.data or form == "xlsx"  # a workbook says when it was made
+        own.put("/v1/parts/MILLET-C9", json=CONTACTOR, headers=NEW)
+        late = send(own, out.data, out.mimetype, "?mode=replace", **{"If-Match": out.headers["ETag"]})
+        problem(late, 412, "precondition-failed")
+        out = own.get(f"/v1/catalogue/export?format={form}")
+        assert (
+            send(own, out.data, out.mimetype, "?mode=replace", **{"If-Match": out.headers["ETag"]}).status_code == 200
+        )
+
+    def test_who_has_it_in_one_form_is_given_it_in_another(self, client: FlaskClient) -> None:
+        tag = client.get("/v1/catalogue/export", headers={"Accept": XLSX}).headers["ETag"]
+        again = client.get("/v1/catalogue/export", headers={"Accept": CSV, "If-None-Match": tag})
+        assert (again.status_code, again.mimetype) == (200, CSV)
+
     def test_a_workbook_can_be_opened(self, client: FlaskClient) -> None:
         book = load_workbook(io.BytesIO(client.get("/v1/catalogue/export?format=xlsx").data), read_only=True)
         rows = list(book.worksheets[0].values)
@@ -121,6 +143,15 @@ NEW-2,circuit_breaker,9,30 A,22 kA
 NEW-3,circuit_breaker,3,30 A,22 kA @ 480Y/277 V
 NEW-3,circuit_breaker,3,30,22 kA @ 480Y/277 V
 """
+
+
+def as_workbook(table: bytes) -> bytes:
+    book = Workbook()
+    for row in csv.reader(io.StringIO(table.decode())):
+        book.worksheets[0].append(row)
+    buffer = io.BytesIO()
+    book.save(buffer)
+    return buffer.getvalue()
 
 
 class TestImport:
@@ -157,6 +188,25 @@ class TestImport:
         told = problem(send(own, WRONG), 422, "invalid-table")
         assert {("/2/kind", "unknown-kind"), ("/5/part", "duplicate-part")} <= set(codes(told))
         assert own.get("/v1/parts/NEW-3").status_code == 404
+
+    @pytest.mark.parametrize("media_type", [CSV, XLSX])
+    def test_a_dry_run_and_a_refusal_report_the_same_rows_and_nothing_is_imported(
+        self, own: FlaskClient, media_type: str
+    ) -> None:
+        body = WRONG if media_type == CSV else as_workbook(WRONG)
+        before = own.get("/v1/catalogue").headers["ETag"]
+        dry = members(send(own, body, media_type, "?dry_run=true"))["problems"]
+        refused = problem(send(own, body, media_type), 422, "invalid-table")["errors"]
+        places = [(f"/{each['line']}/{each['column']}", each["code"], each["detail"]) for each in dry]
+        assert places == [(each["pointer"], each["code"], each["detail"]) for each in refused]
+        assert [place[:2] for place in places] == [
+            ("/2/kind", "unknown-kind"),
+            ("/3/poles", "out-of-range"),
+            ("/3/interrupting_ratings", "not-a-rating"),
+            ("/5/part", "duplicate-part"),
+            ("/5/ampere_rating", "not-a-quantity"),
+        ]
+        assert own.get("/v1/catalogue").headers["ETag"] == before
 
     def test_a_workbook_is_read_too(self, own: FlaskClient) -> None:
         book = Workbook()

@@ -43,7 +43,7 @@ CONTRACT: dict[str, Any] = yaml.safe_load((ROOT / "openapi.yaml").read_text("utf
 FAULTS_OF_THE_SERVICE = {
     *("internal_error", "not_ready"),
     *("forbidden", "request_timeout", "too_many_requests", "busy", "out_of_time"),
-    *("idempotency_key_in_use", "store_unavailable"),
+    *("idempotency_key_in_use", "store_unavailable", "line_given_up"),
 }
 #: A request whose answer is a shared problem, provoked in test_webhooks.
 ANSWERED_ELSEWHERE = {"target_not_allowed"}

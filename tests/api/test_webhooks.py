@@ -1,22 +1,18 @@
 """Webhooks: who may be told, how messages are signed, sent again and given up, and what they tell."""
 
 import json
-import threading
 from collections.abc import Iterator
+from contextlib import closing
 from copy import deepcopy
 from datetime import UTC
 from datetime import datetime
 from datetime import timedelta
-from http.server import BaseHTTPRequestHandler
-from http.server import ThreadingHTTPServer
-from pathlib import Path
 from typing import Any
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 from standardwebhooks import Webhook as Verifier
-from werkzeug.test import TestResponse
 
 from api import create_app
 from api.settings import Settings
@@ -24,51 +20,22 @@ from api.store import Put
 from api.store import Store
 from api.store import open_store
 from api.webhook_sending import next_pause
-from api.webhook_sending import send_some
 from api.webhook_targets import AllowList
 from api.webhook_targets import NotAllowed
-from api.work.rating_batches import BatchWork
 from api.work.reviewing import Review
-from tests.store.databases import fresh
 
 from .prepared import BETTER_CONTACTOR
 from .prepared import CONTACTOR
 from .prepared import DESIGNATION
 from .prepared import ELEVATOR
 from .prepared import ORDER
-from .prepared import prepared_store
-
-EVENTS = ["batch.ended", "panel.rating_changed"]
-
-
-class Receiver:
-    """A real receiver on this machine, which answers with what it is told to."""
-
-    def __init__(self) -> None:
-        self.received: list[tuple[dict[str, str], bytes]] = []
-        self.answers: list[tuple[int, dict[str, str]]] = []
-        own = self
-
-        class Handler(BaseHTTPRequestHandler):
-            def do_POST(self) -> None:
-                body = self.rfile.read(int(self.headers["Content-Length"]))
-                own.received.append(({name.lower(): value for name, value in self.headers.items()}, body))
-                status, headers = own.answers.pop(0) if own.answers else (204, {})
-                self.send_response(status)
-                for name, value in headers.items():
-                    self.send_header(name, value)
-                self.end_headers()
-
-            def log_message(self, format: str, *arguments: Any) -> None:
-                pass
-
-        self.server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
-        self.origin = f"http://127.0.0.1:{self.server.server_address[1]}"
-        threading.Thread(target=self.server.serve_forever, args=(0.02,), daemon=True).start()
-
-    def close(self) -> None:
-        self.server.shutdown()
-        self.server.server_close()
+from .prepared import clock as prepared_clock
+from .prepared import fill
+from .receiving import Receiver
+from .receiving import app_on
+from .receiving import end_a_batch
+from .receiving import register
+from .receiving import send
 
 
 @pytest.fixture
@@ -94,32 +61,17 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def store(tmp_path: Path, clock: Clock) -> Iterator[Store]:
-    with fresh(None, tmp_path) as address:
-        opened = open_store(address, clock=clock)
+def store(database: str, clock: Clock) -> Iterator[Store]:
+    with closing(open_store(database, clock=clock)) as opened:
         yield opened
-        opened.close()
 
 
-def app_on(store: Store, receiver: Receiver, **more: Any) -> Flask:
-    return create_app(Settings(webhook_targets=(receiver.origin,), webhook_seconds=2, **more), store)
-
-
-def register(client: FlaskClient, url: str, events: Any = None) -> TestResponse:
-    return client.post("/v1/webhooks", json={"url": url, "events": events or EVENTS})
-
-
-def send(app: Flask) -> bool:
-    with app.app_context():
-        return send_some()
-
-
-def end_a_batch(app: Flask) -> str:
-    headers = {"Content-Type": "application/x-ndjson"}
-    id: str = app.test_client().post("/v1/batches", data=b"{}\n", headers=headers).get_json()["id"]
-    with app.app_context():
-        BatchWork("worker").do_some()
-    return id
+@pytest.fixture
+def prepared(database: str) -> Iterator[Store]:
+    """A store with an order in it."""
+    with closing(open_store(database, clock=prepared_clock)) as opened:
+        fill(opened)
+        yield opened
 
 
 def test_the_end_of_a_batch_is_told_signed_as_the_standard_says(store: Store, receiver: Receiver) -> None:
@@ -311,14 +263,13 @@ def told_changes(app: Flask, receiver: Receiver) -> list[dict[str, Any]]:
     return [message["data"] for message in messages if message["type"] == "panel.rating_changed"]
 
 
-def test_panels_whose_rating_changes_with_the_catalogue_are_told_of_once(tmp_path: Path, receiver: Receiver) -> None:
-    store = prepared_store(tmp_path)
-    app = create_app(Settings(webhook_targets=(receiver.origin,)), store)
+def test_panels_whose_rating_changes_with_the_catalogue_are_told_of_once(prepared: Store, receiver: Receiver) -> None:
+    app = create_app(Settings(webhook_targets=(receiver.origin,)), prepared)
     register(app.test_client(), receiver.origin)
     review(app)
     assert told_changes(app, receiver) == [], "it was rated after those changes"
 
-    store.apply_changes([Put(CONTACTOR)], "catalogue desk")
+    prepared.apply_changes([Put(CONTACTOR)], "catalogue desk")
     review(app)
     [change] = told_changes(app, receiver)
     assert (change["order"], change["designation"], change["revision"]) == (ORDER, DESIGNATION, 2)
@@ -326,20 +277,18 @@ def test_panels_whose_rating_changes_with_the_catalogue_are_told_of_once(tmp_pat
     assert change["after"]["rating"]["current_amperes"] == 5_000
     assert change["catalogue_version"] == 3
 
-    store.apply_changes([Put({**CONTACTOR, "description": "in another box"})], "catalogue desk")
+    prepared.apply_changes([Put({**CONTACTOR, "description": "in another box"})], "catalogue desk")
     review(app)
     assert len(told_changes(app, receiver)) == 1, "its rating stays"
 
-    store.apply_changes([Put(BETTER_CONTACTOR)], "catalogue desk")
+    prepared.apply_changes([Put(BETTER_CONTACTOR)], "catalogue desk")
     review(app)
     review(app)
     assert len(told_changes(app, receiver)) == 2
-    store.close()
 
 
-def test_each_of_many_panels_is_told_of_once(tmp_path: Path, receiver: Receiver) -> None:
-    store = prepared_store(tmp_path)
-    app = create_app(Settings(webhook_targets=(receiver.origin,)), store)
+def test_each_of_many_panels_is_told_of_once(prepared: Store, receiver: Receiver) -> None:
+    app = create_app(Settings(webhook_targets=(receiver.origin,)), prepared)
     client = app.test_client()
     register(client, receiver.origin)
     for number in range(45):
@@ -347,8 +296,7 @@ def test_each_of_many_panels_is_told_of_once(tmp_path: Path, receiver: Receiver)
         document["panel"] = {"designation": f"ELV-{number}"}
         made = client.put(f"/v1/orders/MANY/panels/ELV-{number}", json=document, headers={"If-None-Match": "*"})
         assert made.status_code == 201
-    store.apply_changes([Put(CONTACTOR), Put({**CONTACTOR, "part": "UNUSED-1"})], "catalogue desk")
+    prepared.apply_changes([Put(CONTACTOR), Put({**CONTACTOR, "part": "UNUSED-1"})], "catalogue desk")
     review(app)
     told = [change["designation"] for change in told_changes(app, receiver)]
     assert sorted(told) == sorted([DESIGNATION, *(f"ELV-{number}" for number in range(45))])
-    store.close()

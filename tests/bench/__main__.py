@@ -1,5 +1,9 @@
-"""`python -m tests.bench`: one run, medians of several rounds."""
+"""`python -m tests.bench [what …]`: one run, medians of several rounds.
 
+What is measured: rating, search, catalogue, batch; without a name all of them.
+"""
+
+import sys
 from collections.abc import Callable
 from statistics import median
 from time import process_time
@@ -9,6 +13,9 @@ from rich.console import Console
 from rich.table import Table
 
 import sccr
+from tests.bench.batches import batch_memory
+from tests.bench.catalogue import catalogue_in_and_out
+from tests.bench.catalogue import catalogue_search
 from tests.bench.lines import line_of
 
 SIZES = (10, 50, 500, 5_000, 10_000)
@@ -45,4 +52,13 @@ def one_rating(console: Console) -> None:
     console.print(f"growth from 500 to 10,000 components: {totals[10_000] / totals[500]:.1f} times (linear: 20)")
 
 
-one_rating(Console())
+MEASURED = {
+    "rating": one_rating,
+    "search": catalogue_search,
+    "catalogue": catalogue_in_and_out,
+    "batch": batch_memory,
+}
+
+if __name__ == "__main__":
+    for what in sys.argv[1:] or MEASURED:
+        MEASURED[what](Console())

@@ -119,6 +119,19 @@ def test_results_come_in_order_and_without_gaps(store: Store) -> None:
     assert store.results(batch.id)[0].result == '{"line":1}'
 
 
+def test_no_more_results_are_read_at_once_than_a_process_should_hold(store: Store) -> None:
+    batch = sealed(store, 6)
+    store.claim_lines("worker", 9)
+    lengths = [*[300_000] * 4, 3 * 2**20, 1]
+    done = [FinishedLine(batch.id, line, "1" * length) for line, length in enumerate(lengths, 1)]
+    store.finish_lines("worker", done)
+    read: list[list[int]] = []
+    while some := store.results(batch.id, read[-1][-1] if read else 0):
+        read.append([result.line for result in some])
+    assert read == [[1, 2, 3], [4], [5], [6]]
+    assert [result.line for result in store.results(batch.id, 5, 9)] == [6]
+
+
 def test_a_line_is_lent_to_one_worker_at_a_time(store: Store, clock: SetClock) -> None:
     batch = sealed(store, 4)
     assert [line.line for line in store.claim_lines("one", 2)] == [1, 2]
@@ -128,7 +141,44 @@ def test_a_line_is_lent_to_one_worker_at_a_time(store: Store, clock: SetClock) -
     assert store.claim_lines("three", 9) == ()
     finish(store, "two", batch, 3)
     clock.move(0.1)
-    assert [line.line for line in store.claim_lines("three", 9)] == [1, 2, 4]
+    assert lent(store, "three", 4) == [[1], [2], [4], []]
+
+
+def lent(store: Store, worker: str, times: int) -> list[list[int]]:
+    return [[line.line for line in store.claim_lines(worker, 9)] for _ in range(times)]
+
+
+def test_a_line_that_was_lent_in_vain_is_lent_alone_and_says_how_often(store: Store, clock: SetClock) -> None:
+    batch = sealed(store, 12)
+    assert {line.attempt for line in store.claim_lines("one", 3)} == {1}
+    clock.move(60)
+    assert lent(store, "two", 3) == [[1], [2], [3]], "whichever of them ended the worker ends it alone now"
+    finish(store, "two", batch, 1, 3)
+    assert lent(store, "three", 2) == [[4, 5, 6, 7, 8, 9, 10, 11, 12], []]
+    for attempt in (3, 4, 5):
+        clock.move(60)
+        [again] = store.claim_lines("four", 9)
+        assert (again.line, again.attempt) == (2, attempt)
+
+
+def test_a_line_that_was_given_back_was_never_lent(store: Store) -> None:
+    batch = sealed(store, 4)
+    claimed = store.claim_lines("one", 4)
+    finish(store, "one", batch, 1)
+    store.return_lines("stranger", claimed)
+    assert store.claim_lines("two", 9) == ()
+    store.return_lines("one", claimed)
+    again = store.claim_lines("two", 9)
+    assert [(line.line, line.attempt) for line in again] == [(2, 1), (3, 1), (4, 1)]
+    assert finish(store, "one", batch, 2) == [], "what was given back is another's"
+    store.return_lines("two", [])
+
+
+def test_no_more_is_lent_at_once_than_a_worker_should_hold(store: Store) -> None:
+    batch = store.create_batch("ERP")
+    store.add_lines(batch.id, [b"x" * 3 * 2**19] * 5 + [b"x" * 5 * 2**20, b"x"])
+    store.seal(batch.id)
+    assert lent(store, "one", 5) == [[1, 2], [3, 4], [5], [6], [7]]
 
 
 def test_a_line_is_finished_once_and_by_whom_it_is_lent_to(store: Store, clock: SetClock) -> None:

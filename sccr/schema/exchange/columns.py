@@ -9,6 +9,7 @@ from sccr.schema.exchange.forms import Unwritten
 from sccr.schema.exchange.forms import Whole
 from sccr.schema.exchange.forms import Words
 from sccr.schema.exchange.forms import YesNo
+from sccr.schema.exchange.ratings import AmbientForm
 from sccr.schema.exchange.ratings import LetThroughForm
 from sccr.schema.exchange.ratings import RatingForm
 
@@ -76,6 +77,8 @@ PART_COLUMNS: Final = (
     Column("kind", Words(), required=True),
     Column("description", Words()),
     *MARKING_COLUMNS,
+    Column("time_delay", YesNo()),
+    Column("ambient_ratings", AmbientForm(), many=True),
     Column("price", Words()),
     Column("price_number", Number(), field="price"),
     Column("stock", Whole()),

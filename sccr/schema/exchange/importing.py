@@ -21,6 +21,7 @@ from sccr.schema.exchange.reading import read_rows
 from sccr.schema.exchange.reading import source_of
 from sccr.schema.exchange.table import Table
 from sccr.schema.problems import shown
+from sccr.schema.uncollected import uncollected
 
 CSV: Final = "text/csv"
 XLSX: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -33,7 +34,8 @@ class ImportResult:
     """What a file says.
 
     parts: those of the rows that are right, as a document of the format "catalogue/1" holds them, and lines: where
-    each stands; problems: everything that is wrong, in the order of the file; rows: how many were read.
+    each stands; problems: everything that is wrong, in the order of the file; rows: how many were read; catalogue: the
+    parts, read, where nothing is wrong.
     A file with problems is not to be imported: a part, or a rating, may be missing from what it seems to say.
     """
 
@@ -41,6 +43,7 @@ class ImportResult:
     lines: tuple[int, ...]
     problems: tuple[RowProblem, ...]
     rows: int
+    catalogue: Catalogue | None = None
 
 
 def import_table(body: bytes, name: str) -> ImportResult:
@@ -58,12 +61,17 @@ def import_table(body: bytes, name: str) -> ImportResult:
     UnsupportedTable
         Where the name is neither that of a CSV file nor that of an XLSX workbook.
     """
-    try:
-        table = read_table(body, name)
-    except NoTable as error:
-        return ImportResult((), (), (RowProblem(1, None, error.code, f"the file {error.detail}"),), 0)
-    read = read_rows(table, PART_COLUMNS)
-    problems = [*read.problems, *_part_problems(read)]
+    with uncollected():
+        try:
+            table = read_table(body, name)
+        except NoTable as error:
+            return ImportResult((), (), (RowProblem(1, None, error.code, f"the file {error.detail}"),), 0)
+        return _imported(read_rows(table, PART_COLUMNS))
+
+
+def _imported(read: ReadTable) -> ImportResult:
+    found = _catalogue(read)
+    problems = [*read.problems, *(_part_problems(read, found) if isinstance(found, InvalidDocument) else ())]
     wrong = {problem.line for problem in problems}
     right = [row for row in read.rows if row.line not in wrong]
     return ImportResult(
@@ -71,6 +79,7 @@ def import_table(body: bytes, name: str) -> ImportResult:
         lines=tuple(row.line for row in right),
         problems=tuple(_in_order(problems, read.headers)),
         rows=len(read.rows),
+        catalogue=found if isinstance(found, Catalogue) and not problems else None,
     )
 
 
@@ -87,24 +96,29 @@ def read_table(body: bytes, name: str) -> Table:
     raise UnsupportedTable(f"{shown(name)} is neither a CSV file ({CSV}, .csv) nor an XLSX workbook ({XLSX}, .xlsx)")
 
 
-def _part_problems(read: ReadTable) -> Iterator[RowProblem]:
-    """Yield what a catalogue of these rows would be refused for."""
+def _catalogue(read: ReadTable) -> Catalogue | InvalidDocument:
+    """Return the catalogue of the rows, or what it is refused for."""
     try:
-        Catalogue.from_document({"format": FORMAT, "parts": [row.document for row in read.rows]})
+        return Catalogue.from_document({"format": FORMAT, "parts": [row.document for row in read.rows]})
     except InvalidDocument as error:
-        lacking = {column.path for column in read.lacking}
-        named = [(row.document.get("part"), row.line) for row in reversed(read.rows)]
-        first = {part: line for part, line in named if isinstance(part, str)}
-        for problem in error.problems:
-            _, _, number, *place = _tokens(problem.pointer)
-            row = read.rows[int(number)]
-            if problem.code == "required" and tuple(place) in lacking | row.unread:
-                continue
-            if problem.code == "duplicate-part":
-                told = f"is the part of line {first[row.document['part']]} as well; keep one"
-                yield RowProblem(row.line, source_of(row, place)[0], problem.code, told)
-            else:
-                yield _row_problem(row, place, problem)
+        return error
+
+
+def _part_problems(read: ReadTable, refused: InvalidDocument) -> Iterator[RowProblem]:
+    """Yield what a catalogue of these rows is refused for."""
+    lacking = {column.path for column in read.lacking}
+    named = [(row.document.get("part"), row.line) for row in reversed(read.rows)]
+    first = {part: line for part, line in named if isinstance(part, str)}
+    for problem in refused.problems:
+        _, _, number, *place = _tokens(problem.pointer)
+        row = read.rows[int(number)]
+        if problem.code == "required" and tuple(place) in lacking | row.unread:
+            continue
+        if problem.code == "duplicate-part":
+            told = f"is the part of line {first[row.document['part']]} as well; keep one"
+            yield RowProblem(row.line, source_of(row, place)[0], problem.code, told)
+        else:
+            yield _row_problem(row, place, problem)
 
 
 def _row_problem(row: ReadRow, place: list[str], problem: Problem) -> RowProblem:

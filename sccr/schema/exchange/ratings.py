@@ -74,6 +74,23 @@ class RatingForm(Form):
         return " ".join(words)
 
 
+class AmbientForm(Form):
+    """An ampere rating at an ambient: 28 A @ 50 °C."""
+
+    def read(self, text: str) -> dict[str, Any]:
+        """Return the rating; its quantities are left for the schema to judge."""
+        amperes, at, ambient = text.partition("@")
+        if not at:
+            raise CellError(
+                "not-a-rating", f'{shown(text)} is no rating at an ambient; write one such as "28 A @ 50 °C"'
+            )
+        return {"ampere_rating": amperes.strip(), "ambient": ambient.strip()}
+
+    def write(self, value: Any) -> str | None:
+        """Return the rating in one line."""
+        return f"{value.get('ampere_rating')} @ {value.get('ambient')}" if isinstance(value, Mapping) else None
+
+
 class LetThroughForm(Form):
     """A published point of a current-limiting breaker's let-through."""
 

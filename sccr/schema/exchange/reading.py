@@ -76,6 +76,10 @@ class _Headed:
 
     header: str
     column: Column | None
+    path: Path = ()
+
+
+_BEYOND: Final = _Headed("", None)
 
 
 class _Header:
@@ -90,7 +94,8 @@ class _Header:
 
     def headed(self, row: Row) -> list[_Headed]:
         """Return what each column of the file is."""
-        headed = [_Headed(_text_of(cell), self._column(row.line, cell)) for cell in row.cells]
+        columns = [self._column(row.line, cell) for cell in row.cells]
+        headed = [_Headed(_text_of(cell), c, c.path if c else ()) for cell, c in zip(row.cells, columns, strict=True)]
         self.lacking = [c for name, c in self._columns.items() if c.required and name not in self._seen]
         for column in self.lacking:
             told = "is missing: the first row names the columns, and this must be one of them"
@@ -129,35 +134,35 @@ def _text_of(cell: Cell) -> str:
 
 def _row(row: Row, headed: list[_Headed], problems: list[RowProblem]) -> ReadRow:
     read = ReadRow(row.line, {}, {}, set())
-    values: dict[Column, list[Any]] = {}
-    for header, column, cell in _filled(row, headed, problems):
+    values: dict[str, tuple[_Headed, list[Any]]] = {}
+    for head, column, cell in _filled(row, headed, problems):
         try:
             if isinstance(cell, CellError):
                 raise cell
             value = read_cell(column, cell)
         except CellError as error:
-            problems.append(RowProblem(row.line, header, error.code, error.detail))
-            read.unread.add(column.path)
+            problems.append(RowProblem(row.line, head.header, error.code, error.detail))
+            read.unread.add(head.path)
         else:
-            values.setdefault(column, []).append(value)
+            values.setdefault(column.name, (head, []))[1].append(value)
             entries = len(value) if isinstance(value, list) else 1
-            read.sources.setdefault(column.path, []).append(Source(header, entries))
-    for column, several in values.items():
-        if not _put(read.document, column.path, joined(several)):
-            told = f"says {'.'.join(column.path)}, which another column of this row says as well; keep one"
-            problems.append(RowProblem(row.line, column.name, "contradiction", told))
+            read.sources.setdefault(head.path, []).append(Source(head.header, entries))
+    for name, (head, several) in values.items():
+        if not _put(read.document, head.path, joined(several)):
+            told = f"says {'.'.join(head.path)}, which another column of this row says as well; keep one"
+            problems.append(RowProblem(row.line, name, "contradiction", told))
     return read
 
 
-def _filled(row: Row, headed: list[_Headed], problems: list[RowProblem]) -> Iterator[tuple[str, Column, Cell]]:
+def _filled(row: Row, headed: list[_Headed], problems: list[RowProblem]) -> Iterator[tuple[_Headed, Column, Cell]]:
     """Yield the cells of a row that say something, each with its column; one without a header is a problem."""
     for number, cell in enumerate(row.cells):
         text = cell if isinstance(cell, CellError) else cell.strip()
         if text == "":
             continue
-        place = headed[number] if number < len(headed) else _Headed("", None)
+        place = headed[number] if number < len(headed) else _BEYOND
         if place.column is not None:
-            yield place.header, place.column, text
+            yield place, place.column, text
         elif not place.header:
             told = f"cell {number + 1} of the row stands in a column without a name; name the column or clear the cell"
             problems.append(RowProblem(row.line, None, "no-column", told))
