@@ -1,6 +1,6 @@
 """`python -m tests.bench [what …]`: one run, medians of several rounds.
 
-What is measured: rating, search, catalogue, batch; without a name all of them.
+What is measured: rating, plans, search, choices, catalogue, batch; without a name all of them.
 """
 
 import sys
@@ -17,6 +17,8 @@ from tests.bench.batches import batch_memory
 from tests.bench.catalogue import catalogue_in_and_out
 from tests.bench.catalogue import catalogue_search
 from tests.bench.lines import line_of
+from tests.bench.selections import selections
+from tests.bench.upgrade import upgrade_plans
 
 SIZES = (10, 50, 500, 5_000, 10_000)
 
@@ -54,7 +56,9 @@ def one_rating(console: Console) -> None:
 
 MEASURED = {
     "rating": one_rating,
+    "plans": upgrade_plans,
     "search": catalogue_search,
+    "choices": selections,
     "catalogue": catalogue_in_and_out,
     "batch": batch_memory,
 }

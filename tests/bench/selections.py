@@ -1,4 +1,4 @@
-"""`python -m tests.bench.selections`: choosing from 50,000 breakers, as a caller of the service waits for it."""
+"""Choosing from 50,000 breakers, as a caller of the service waits for it."""
 
 import resource
 import tempfile
@@ -42,7 +42,3 @@ def selections(console: Console) -> None:
             later = median(seconds(client, number) for number in range(1, ROUNDS + 1))
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
     console.print(f"{PARTS:,} breakers: the first choice {first:.1f} s, later ones {later:.1f} s; at most {memory} MB")
-
-
-if __name__ == "__main__":
-    selections(Console())

@@ -58,7 +58,3 @@ def _row(table: Table, name: str, target: float, action: Callable[[], list[Any]]
     proved = "yes" if all(each.proved for each in found) else "NO"
     costs = ", ".join("none" if each.best is None else f"{each.best.cost:f}" for each in found)
     table.add_row(name, costs, proved, *(f"{t:.2f}" for t in (min(cpu), min(wall), max(wall), target)), style=late)
-
-
-if __name__ == "__main__":
-    upgrade_plans(Console())
