@@ -1,5 +1,7 @@
 """What stands before and after a rating: fault currents, choosing devices, the cheapest way up. Nothing is kept."""
 
+import json
+from collections.abc import Sequence
 from typing import Any
 from typing import Final
 from typing import cast
@@ -8,6 +10,7 @@ from .answers import Document
 from .answers import FaultCurrent
 from .answers import Selection
 from .answers import UpgradePlans
+from .catalogue import TABLES
 from .transport import Parameters
 from .transport import Transport
 
@@ -53,6 +56,19 @@ class Planning(Transport):
             "version": version,
         }
         return cast(UpgradePlans, self._asked("/v1/upgrade-plans", panel, query))
+
+    def diagram(self, panel: Document, *, symbols: str | None = None, folded: Sequence[str] = ()) -> str:
+        """Return the one-line diagram of a panel as SVG; symbols: ansi or iec; folded: ids to fold branches into."""
+        query: Parameters = {"symbols": symbols, "folded": json.dumps(list(folded)) if folded else None}
+        return self._send("POST", "/v1/diagrams", query=query, document=panel, headers=_UNKEYED).text
+
+    def component_table(
+        self, table: bytes, form: str = "csv", *, columns: Sequence[str | None] | None = None
+    ) -> Document:
+        """Return what a table of components says (csv or xlsx); columns: what they are, None leaves one out."""
+        query: Parameters = {"columns": None if columns is None else json.dumps(list(columns))}
+        headers = {"Content-Type": TABLES[form], **_UNKEYED}
+        return cast(Document, self._json("POST", "/v1/component-tables", query=query, headers=headers, body=table))
 
     def _asked(self, path: str, document: Document, query: Parameters) -> Any:
         return self._json("POST", path, query=query, document=document, headers=_UNKEYED)

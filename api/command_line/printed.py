@@ -66,12 +66,21 @@ class Page:
             grid.add_row(*row)
         self._console.print(Padding(grid, _INDENT))
 
-    def table(self, columns: Sequence[str], rows: Iterable[Sequence[str]], *, numbers: Sequence[str] = ()) -> None:
-        """Print a table; `numbers` are the columns that are set to the right and never broken."""
-        table = Table(box=SIMPLE_HEAD, pad_edge=True, show_edge=False)
+    def table(
+        self,
+        columns: Sequence[str],
+        rows: Iterable[Sequence[str]],
+        *,
+        numbers: Sequence[str] = (),
+        whole: Sequence[str] = (),
+    ) -> None:
+        """Print a table; `numbers` are set to the right and, as the columns that are `whole`, never broken."""
+        table = Table(box=SIMPLE_HEAD, pad_edge=True, show_edge=False, collapse_padding=True)
         for column in columns:
             right = column in numbers
-            table.add_column(column, justify="right" if right else "left", overflow="fold", no_wrap=right)
+            table.add_column(
+                column, justify="right" if right else "left", overflow="fold", no_wrap=right or column in whole
+            )
         for row in rows:
             table.add_row(*map(Text, row))
         self._console.print(table)

@@ -10,7 +10,7 @@ from .printed import Page
 
 Json = Mapping[str, Any]
 
-_COLUMNS: Final = ("", "component", "kind", "from", "to", "pieces", "price", "hours", "on hand")
+_COLUMNS: Final = ("", "place", "kind", "from", "to", "pcs", "price", "hours", "on hand")
 _MOST_NAMED: Final = 6
 
 
@@ -25,7 +25,9 @@ def plan_text(answer: Json, width: int, colour: bool) -> str:
         return page.text
     page.line(f"{head}: {_cost(best, answer)}, {_proof(answer)}", "bold")
     if best["changes"]:
-        page.table(_COLUMNS, map(_row, best["changes"]), numbers=("pieces", "price", "hours"))
+        page.table(
+            _COLUMNS, map(_row, best["changes"]), numbers=("pcs", "price", "hours"), whole=("place", "from", "to")
+        )
     else:
         page.items(["nothing need be changed"])
     page.items(_rated(best))
