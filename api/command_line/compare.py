@@ -64,14 +64,19 @@ def comparison_text(found: Mapping[str, Any]) -> str:
         ],
     )
     if found["diverges"] is not None:
-        steps = [step for step in found["diverges"].values() if step is not None]
-        told = [f"{s['number']} {s['clause']} {s['component'] or ''}: {s['statement']}" for s in steps]
-        lines += _section("First step of the derivation that differs", told)
+        steps = [f"{which:<6}  {_step(found['diverges'][which])}" for which in ("before", "after")]
+        lines += _section("First step of the derivation that differs", steps)
     return "\n".join(lines) + "\n"
 
 
 def _section(heading: str, items: list[str]) -> list[str]:
     return ["", heading, *(f"  {item}" for item in items)] if items else []
+
+
+def _step(step: Mapping[str, Any] | None) -> str:
+    if step is None:
+        return "none: the derivation ends before it"
+    return f"{step['number']} {step['clause']} {step['component'] or ''}: {step['statement']}"
 
 
 def _amperes(value: float | None) -> str:

@@ -4,6 +4,7 @@ import click
 
 from sccr import __version__
 
+from .audit import audit_command
 from .backup import backup_command
 from .batches import batch_group
 from .compare import compare_command
@@ -41,6 +42,7 @@ main.add_command(select_command)
 main.add_command(upgrade_command)
 main.add_command(serve_command)
 main.add_command(keys_group)
+main.add_command(audit_command)
 main.add_command(verify_command)
 main.add_command(work_command)
 main.add_command(backup_command)

@@ -44,10 +44,14 @@ def part_faults(own: Mapping[str, Any], catalogue: Catalogue | None) -> Iterator
 
 
 def component_faults(
-    raw: Mapping[str, Any], own: Mapping[str, Any], whole: Mapping[str, Any]
+    raw: Mapping[str, Any], own: Mapping[str, Any], whole: Mapping[str, Any], catalogue: Catalogue | None
 ) -> Iterator[tuple[str, Fault]]:
-    """Yield what is wrong with the members of a component together: as written, as far as read, and completed."""
-    if "kind" not in whole and "kind" not in raw:
+    """Yield what is wrong with the members of a component together: as written, as far as read, and completed.
+
+    A part that the catalogue lacks has been told as such: its kind is not asked for besides.
+    """
+    looked_up = catalogue is not None and "part" in own
+    if "kind" not in whole and "kind" not in raw and not looked_up:
         remedy = "is missing: write it, or name a part of the catalogue" if "part" not in raw else "is missing"
         yield "kind", Fault("required", remedy)
     stated = whole if len(own) == len(raw) else {**whole, **raw}

@@ -93,7 +93,7 @@ def _faults(content: _Content, catalogue: Catalogue | None) -> Iterator[Found]:
         zip(content.raw_components, content.components, content.completed, strict=True)
     ):
         if isinstance(raw, dict):
-            for name, fault in (*part_faults(own, catalogue), *component_faults(raw, own, whole)):
+            for name, fault in (*part_faults(own, catalogue), *component_faults(raw, own, whole, catalogue)):
                 yield Found(("components", number, name), fault)
     designations = _designations(content)
     yield from designations.faults()

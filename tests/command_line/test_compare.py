@@ -6,6 +6,7 @@ from pathlib import Path
 from click.testing import CliRunner
 
 from api.command_line import main
+from api.command_line.compare import comparison_text
 
 PANELS = Path(__file__).parent.parent.parent / "fixtures/panels"
 UNMARKED = PANELS / "unmarked_contactor.json"
@@ -38,7 +39,18 @@ def test_a_changed_part_says_why_the_rating_moved(tmp_path: Path) -> None:
     assert status == 1
     assert "-QA1, which held it, goes from 5000 A to 18000 A" in out
     assert "-QA1: short_circuit_ratings" in out
-    assert "First step of the derivation that differs" in out
+    lines = [line.split() for line in out.split("First step of the derivation that differs\n")[1].splitlines()]
+    assert [line[:4] for line in lines] == [["before", "2", "SB4.2", "-QA1:"], ["after", "2", "SB4.2", "-QA1:"]]
+    assert (lines[0][4], lines[1][4]) == ("unmarked", "marked")
+
+
+def test_which_step_was_before_does_not_hang_on_the_order_of_the_answer() -> None:
+    step = {"number": 2, "clause": "SB4.2", "component": "-QA1", "statement": "marked 18 kA"}
+    found = {"before": "5 kA", "after": "18 kA", "why": [], "added": [], "removed": [], "changed": [], "moved": []}
+
+    told = comparison_text({**found, "diverges": {"after": step, "before": None}}).splitlines()
+
+    assert told[-2:] == ["  before  none: the derivation ends before it", "  after   2 SB4.2 -QA1: marked 18 kA"]
 
 
 def test_json(tmp_path: Path) -> None:

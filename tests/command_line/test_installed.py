@@ -61,6 +61,7 @@ def test_what_needs_no_extra_goes_without(tmp_path: Path) -> None:
         (("work",), "service"),
         (("keys", "list"), "service"),
         (("keys", "create", "--role", "read", "--name", "ERP"), "service"),
+        (("audit",), "service"),
         (("verify",), "service"),
         (("backup", "copy.db"), "service"),
         (("order", "list"), "client"),

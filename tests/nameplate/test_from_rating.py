@@ -226,8 +226,7 @@ def test_a_withheld_rating_is_refused_with_its_errors() -> None:
     reason = refusal(sccr.rate(demo("supplementary_as_branch"), catalogue()))
 
     assert reason is not None
-    assert reason.startswith("the rating is withheld: -FC2: ")
-    assert "no branch-circuit protection" in reason
+    assert reason.startswith("the rating is withheld: -FC2: a supplementary protector is no branch-circuit protection")
 
 
 def test_many_errors_are_counted() -> None:

@@ -126,6 +126,12 @@ def test_what_is_not_stated_is_said_to_be_missing() -> None:
     assert "the available fault current is not stated" in text.lower()
 
 
+def test_one_phase_is_told_as_one() -> None:
+    text = as_html(*fixture("whole_line"))
+
+    assert "1 phase, 3 wires" in text and "3 phases, 4 wires" in text
+
+
 def test_a_withheld_panel_has_no_rating_and_its_errors_on_top() -> None:
     rating, document = fixture("slash_rating_on_delta")
     text = as_html(rating, document)

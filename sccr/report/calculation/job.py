@@ -48,13 +48,17 @@ def supplies_table(document: Mapping[str, Any]) -> Table:
 def _supply(supply: Mapping[str, Any]) -> Iterator[str]:
     yield supply["id"]
     yield f"{supply['voltage']}, {supply['system'].replace('_', ' ')}"
-    counts = [f"{supply[name]} {name}" for name in ("phases", "wires") if name in supply]
+    counts = [_counted(supply[name], name) for name in ("phases", "wires") if name in supply]
     yield ", ".join(counts) or NOTHING
     yield supply.get("frequency", NOTHING)
     yield supply.get("full_load_current", NOTHING)
     yield _available(supply)
     yield supply.get("available_fault_current_date", NOTHING)
     yield _upstream(supply["upstream_protection"]) if "upstream_protection" in supply else NOTHING
+
+
+def _counted(count: int, many: str) -> str:
+    return f"{count} {many.removesuffix('s') if count == 1 else many}"
 
 
 def _available(supply: Mapping[str, Any]) -> str:

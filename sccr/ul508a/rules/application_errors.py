@@ -9,7 +9,6 @@ from sccr.panel.feeds import transformer_phases
 from sccr.panel.voltage import Form
 from sccr.panel.voltage import System
 from sccr.ul508a.assessment import Assessment
-from sccr.ul508a.rules.sb4_2_tested_combinations import device_text
 from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices_outside
 from sccr.ul508a.subject import Subject
 from sccr.ul508a.subject import serves
@@ -144,7 +143,7 @@ def _unprotected(found: Assessment) -> Iterator[Remark]:
         ahead = [case.one_line.components.get(n) for n in case.one_line.line_side_of(name)]
         supplementary = next((c for c in (component, *ahead) if c is not None and c.kind.supplementary), None)
         if supplementary is not None:
-            message = f"{device_text(supplementary)} is no branch-circuit protection, and nothing else protects {name}"
+            message = f"a supplementary protector is no branch-circuit protection, and nothing else protects {name}"
             yield Remark("error", "supplementary-protector-as-branch", supplementary.id, CLAUSE, message)
         else:
             remedy = "feed it from a circuit breaker or fuse, or state the supply's upstream_protection"
