@@ -33,8 +33,8 @@ def _demo(path: Path) -> dict[str, Any]:
     title, teaches = path.stem, ""
     for block in path.with_suffix(".md").read_text("utf-8").split("\n\n"):
         if block.startswith("# "):
-            title = block[2:].strip()
+            title = block[2:].replace("`", "").strip()
         if block.startswith("Teaches: "):
-            told = " ".join(block.removeprefix("Teaches: ").split())
+            told = " ".join(block.removeprefix("Teaches: ").replace("`", "").split())
             teaches = told[:1].upper() + told[1:]
     return {"name": path.stem, "title": title, "teaches": teaches, "document": json.loads(path.read_bytes())}

@@ -5,8 +5,10 @@ import shutil
 import time
 from collections.abc import Callable
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 import requests
@@ -41,12 +43,37 @@ def browser() -> Iterator[Browser]:
         started.close()
 
 
+class Serving:
+    """A service with the demo catalogue and a database of its own, which can be stopped and started where it was."""
+
+    def __init__(self, folder: Path) -> None:
+        self._database = f"sqlite:///{folder / 'page.db'}"
+        self._running = ExitStack()
+        self.address = ""
+        self.start()
+
+    def start(self) -> None:
+        """Start; the second time at the same address."""
+        port = urlsplit(self.address).port or 0
+        settings = {"catalogue": str(CATALOGUE), "work_processes": 0, "graceful_seconds": 1, "port": port}
+        self.address = self._running.enter_context(running(self._database, **settings))
+
+    def stop(self) -> None:
+        """Stop, and wait until nothing answers."""
+        self._running.close()
+
+
 @pytest.fixture(scope="session")
-def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """The address of a service with the demo catalogue and a database of its own."""
-    folder = tmp_path_factory.mktemp("page")
-    with running(f"sqlite:///{folder / 'page.db'}", catalogue=str(CATALOGUE), work_processes=0) as address:
-        yield address
+def serving(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
+    started = Serving(tmp_path_factory.mktemp("page"))
+    yield started
+    started.stop()
+
+
+@pytest.fixture(scope="session")
+def service(serving: Serving) -> str:
+    """The address of the service."""
+    return serving.address
 
 
 @pytest.fixture
@@ -97,10 +124,10 @@ def rated(service: str) -> Callable[[dict[str, Any]], dict[str, Any]]:
     return ask
 
 
-def shot(page: Page, name: str) -> None:
-    """Keep a picture of the whole page, to be looked at."""
+def shot(page: Page, name: str, *, whole: bool = True) -> None:
+    """Keep a picture of the whole page, or of what is seen of it, to be looked at."""
     SHOTS.mkdir(parents=True, exist_ok=True)
-    page.screenshot(path=SHOTS / f"{name}.png", full_page=True)
+    page.screenshot(path=SHOTS / f"{name}.png", full_page=whole)
 
 
 def document_of(page: Page) -> dict[str, Any]:

@@ -7,14 +7,12 @@ from pathlib import Path
 from typing import Any
 
 from openpyxl import Workbook
-from playwright.sync_api import Browser
 from playwright.sync_api import Page
 from playwright.sync_api import expect
 
-from tests.api.conftest import CATALOGUE
 from tests.api.conftest import PANELS
-from tests.api.running import running
 
+from .conftest import Serving
 from .conftest import demo_document
 from .conftest import document_of
 
@@ -177,22 +175,18 @@ def test_nothing_typed_is_lost_on_reload(demo: Demo) -> None:
     expect(page.locator("[data-pointer='/supplies/0/available_fault_current'] .was")).to_contain_text("was 12 kA")
 
 
-def test_nothing_typed_is_lost_when_the_service_restarts(browser: Browser, tmp_path: Path) -> None:
-    database = f"sqlite:///{tmp_path / 'desk.db'}"
-    context = browser.new_context()
-    page = context.new_page()
-    with running(database, catalogue=str(CATALOGUE), work_processes=0, workers=1) as address:
-        port = int(address.rsplit(":", 1)[1])
-        page.goto(address)
-        page.click("[data-demo=all_marked]")
-        expect(page.locator(".figure")).to_have_text("18 kA")
-        page.click("#tab-parts")
-        page.click("[data-row='-QA1']")
+def test_nothing_typed_is_lost_when_the_service_restarts(demo: Demo, serving: Serving) -> None:
+    page = demo("all_marked")
+    page.click("#tab-parts")
+    page.click("[data-row='-QA1']")
     field = page.locator("[data-pointer='/components/1/short_circuit_ratings/0/current'] input")
-    field.fill("10 kA")
-    expect(page.locator(".trouble")).to_contain_text("does not answer")
-    with running(database, work_processes=0, workers=1, port=port):
-        expect(page.locator(".figure")).to_have_text("10 kA", timeout=20_000)
-        expect(page.locator(".trouble")).to_have_count(0)
-        expect(field).to_have_value("10 kA")
-    context.close()
+    serving.stop()
+    try:
+        field.fill("10 kA")
+        expect(page.locator(".trouble")).to_contain_text("does not answer")
+        expect(page.locator(".figure")).to_have_text("18 kA")
+    finally:
+        serving.start()  # for the other tests, too
+    expect(page.locator(".figure")).to_have_text("10 kA")
+    expect(page.locator(".trouble")).to_have_count(0)
+    expect(field).to_have_value("10 kA")

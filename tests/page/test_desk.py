@@ -118,7 +118,7 @@ def test_a_service_with_keys_asks_for_one_and_keeps_it_out_of_cookies(browser: B
     store.close()
     context = browser.new_context()
     page = context.new_page()
-    with running(database, work_processes=0, workers=1) as address:
+    with running(database, work_processes=0, workers=1, graceful_seconds=1) as address:
         page.goto(address)
         page.click("[data-demo=whole_line]")
         expect(page.locator("#dialog-title")).to_have_text("Key")
@@ -132,4 +132,27 @@ def test_a_service_with_keys_asks_for_one_and_keeps_it_out_of_cookies(browser: B
         assert page.evaluate("sessionStorage.getItem('sccr.key')") not in page.evaluate(
             "localStorage.getItem('sccr.draft')"
         )
+        asks_before_it_adds_to_somebodys_parts(page, address, made.text)
     context.close()
+
+
+def asks_before_it_adds_to_somebodys_parts(page: Page, address: str, key: str) -> None:
+    """A catalogue that has parts, but not those of the demos, is somebody's."""
+    parts, sent = f"{address}/v1/parts", {"Authorization": f"Bearer {key}"}
+    own = {"part": "OURS-1", "kind": "contactor"}
+    assert requests.put(f"{parts}/OURS-1", json=own, headers={**sent, "If-None-Match": "*"}, timeout=10).ok
+    there = requests.get(f"{parts}/MAIZE-250", headers=sent, timeout=10)
+    gone = requests.delete(f"{parts}/MAIZE-250", headers={**sent, "If-Match": there.headers["ETag"]}, timeout=10)
+    assert gone.ok, gone.text
+    page.click("#open")
+    page.click("dialog [data-demo=whole_line]")
+    expect(page.locator("#dialog-title")).to_have_text("The demo's parts")
+    assert requests.get(f"{parts}/MAIZE-250", headers=sent, timeout=10).status_code == 404
+    page.click("dialog button.main")
+    expect(page.locator(".mistakes")).to_contain_text("-FC1 › part is not in the catalogue")
+    page.click("#open")
+    page.click("dialog [data-demo=whole_line]")
+    page.click("#bring-parts")
+    expect(page.locator(".mistakes")).to_have_count(0)
+    expect(page.locator(".figure")).to_have_text("10 kA")
+    assert requests.get(f"{parts}/OURS-1", headers=sent, timeout=10).json()["kind"] == "contactor"

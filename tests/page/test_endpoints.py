@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 from flask.testing import FlaskClient
 from openpyxl import Workbook
 
+from api.page import demos
 from api.page import palette
 from sccr import rate
 from sccr.panel.kinds import kinds
@@ -107,6 +108,13 @@ def test_a_column_that_there_is_not_is_refused(client: FlaskClient) -> None:
         answer = client.post("/v1/component-tables?columns=" + quote(wrong), data="a,b\n", content_type="text/csv")
         assert (answer.status_code, answer.get_json()["errors"][0]["code"]) == (400, code)
     assert client.post("/v1/component-tables", data="{}", content_type="application/json").status_code == 415
+
+
+def test_what_is_told_of_a_demo_is_plain_text() -> None:
+    for demo in demos.panels():
+        assert demo["title"], demo["name"]
+        assert demo["teaches"], demo["name"]
+        assert "`" not in demo["title"] + demo["teaches"], demo["name"]
 
 
 def test_the_palette_has_every_kind_with_its_symbols() -> None:

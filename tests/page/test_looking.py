@@ -177,3 +177,34 @@ def test_a_withheld_panel_says_why(demo: Demo) -> None:
     expect(page.locator(".figure")).to_have_text("No rating")
     expect(page.locator(".holds")).to_contain_text("-FC1")
     expect(page.locator("#view")).to_contain_text("WITHHOLDS")
+
+
+def test_a_rating_that_is_high_enough_may_still_not_do(demo: Demo, rated: Rated) -> None:
+    """The available current is covered in amperes, but a breaker was tested at a lower X/R: the device is named."""
+    page = demo("computed_source")
+    comparison = rated(document_of(page))["adequacy"]["supplies"][0]
+    assert (comparison["adequate"], comparison["margin_amperes"], comparison["exceeded"]) == (False, 473, ["-FC2"])
+    short = page.locator(".enough .short")
+    expect(short).to_have_text(
+        "✕does not cover the 9.527 kA (computed) available at MAINS: at the X/R there, -FC2 would have to interrupt"
+        " more than marked"
+    )
+    expect(page.locator(".scale .want.short text")).to_have_text("✕ available 9.527 kA, not at its X/R")
+    short.locator("[data-name='-FC2']").click()
+    expect(page.locator("#view [data-component='-FC2']")).to_have_attribute("aria-pressed", "true")
+    page.click("#tab-panel")
+    expect(page.locator("[data-computed=MAINS]")).to_contain_text("9.527 kA (ohmic method)")
+
+
+def test_what_is_newly_shown_is_seen_from_its_top_beside_the_diagram(demo: Demo) -> None:
+    page = demo("whole_line")
+    page.click("#tab-steps")
+    page.locator("[data-step]").last.scroll_into_view_if_needed()
+    assert page.evaluate("scrollY") > 1000
+    expect(page.locator("#view [data-component='-BC5']")).to_be_in_viewport(ratio=1)
+    page.click("#tab-limits")  # the tabs stay in sight, too
+    expect(page.locator("#panel-limits h3").first).to_be_in_viewport(ratio=1)
+    page.click("#tab-parts")
+    page.locator("[data-kind]").last.scroll_into_view_if_needed()
+    page.click("#view [data-component='-QA5']")
+    expect(page.locator("#component h3")).to_be_in_viewport(ratio=1)

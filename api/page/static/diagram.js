@@ -180,7 +180,7 @@ function markChanges() {
     node.classList.toggle("changed", is);
     if (is && !was) {
       const box = node.querySelector(".hit").getBBox();
-      node.append(s("text", { class: "delta", x: box.x + box.width - 1, y: box.y + 3.2, "font-size": 3, "text-anchor": "end" }, "changed"));
+      node.append(s("text", { class: "delta", x: box.x + box.width - 1, y: box.y + box.height + 3, "font-size": 3, "text-anchor": "end" }, "changed"));
     }
   }
 }

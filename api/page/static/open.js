@@ -86,7 +86,8 @@ export function start(document, label, tab) {
   const dialog = byId("dialog");
   if (dialog.open) dialog.close();
   setView("tab", tab);
-  byId("verdict").focus();
+  byId("verdict").focus({ preventScroll: true });
+  scrollTo(0, 0);
 }
 
 async function openFile(file, told) {

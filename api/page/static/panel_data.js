@@ -15,6 +15,15 @@ const DEVICES = [["", "none"], ["fuse", "fuse"], ["circuit_breaker", "circuit br
 
 export function startPanelData() {
   on("document", ({ origin }) => { if (origin !== "field") show(); });
+  on("rating", showComputed);
+}
+
+/** Say of each supply whose source the document describes what the service works out from it. */
+function showComputed() {
+  for (const place of document.querySelectorAll("[data-computed]")) {
+    const found = state.rating?.supplies.find((each) => each.id === place.dataset.computed)?.available_fault_current;
+    fill(place, found?.computed && `From the source that the document describes: ${found.computed.current} (${found.method} method). Of this and what is stated the higher counts.`);
+  }
 }
 
 function show() {
@@ -28,6 +37,7 @@ function show() {
     group("Options of the method", ["options"], field(["options", "credit_feeder_components"], "Credit feeder components", { type: "flag" }),
       field(["options", "transformer_impedance_credit"], "Credit the impedance of transformers", { type: "flag" })));
   showErrors();
+  showComputed();
 }
 
 function add() {
@@ -44,6 +54,7 @@ function supply(number) {
     field(at("full_load_current"), "Full load current", { placeholder: "220 A" }),
     field(at("available_fault_current"), "Available fault current", { placeholder: "18 kA" }),
     field(at("available_fault_current_date"), "Found on", { type: "date" }),
+    h("p", { class: "hint", "data-computed": supplies()[number].id }),
     faultForm(number),
     h("details", { open: Boolean(supplies()[number].upstream_protection) }, h("summary", {}, "Protection upstream that the rating may rely on"), upstream(at)),
     several && button("Remove this supply", () => change((document) => document.supplies.splice(number, 1)), { class: "quiet" }));

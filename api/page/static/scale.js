@@ -6,7 +6,6 @@ import { byId, fill, h, s } from "./dom.js";
 import { on, select, state, tell } from "./model.js";
 
 const MOST_STACKED = 6;
-const LETTER = 0.46;  // the width of a letter of the flags, of that of the page
 
 // Everything is measured by the size of the letters, which grows with the window. Each flag has a row of its own.
 let UNIT = 16, ROW = 17, THICK = 18, STACK = 9, TOP = 30, WIDTH = 600;
@@ -20,6 +19,8 @@ function measure(flags) {
 export function startScale() {
   on("rating", show);
   on("selection", mark);
+  // Whether the words of a flag stand to the right or to the left of it is a matter of the width.
+  new ResizeObserver(() => { if (byId("scale").clientWidth !== WIDTH) show(); }).observe(byId("scale"));
 }
 
 function show() {
@@ -35,23 +36,25 @@ function show() {
   const height = TOP + THICK + 4 + STACK * Math.min(MOST_STACKED, stacked.most) + 2 * UNIT;
   fill(place, h("h2", { class: "unseen" }, "The rating against what it has to cover"),
     s("svg", { class: "scale", width: "100%", height, role: "img", "aria-label": words(rating, wanted, worth) },
-      axis(scale, at, height), bar(rating, at, scale), stacked.nodes, wanted.map((each, row) => flag(each, at, scale, row))));
+      axis(scale, at, height), bar(rating, at, scale), stacked.nodes, wanted.map((each, row) => flag(each, at, row))));
+  for (const text of place.querySelectorAll(".want text")) keepInside(text);
   mark();
 }
 
 const valueOf = (component) => (component.after_credit ?? component.value).current_amperes;
 
 function wants({ supplies, target }) {
-  const found = supplies.map((each) => ({ amperes: each.current_amperes, words: `available ${each.current}`, at: each.supply, adequate: each.adequate }));
+  const found = supplies.map((each) => ({ amperes: each.current_amperes, words: `available ${each.current}`, at: each.supply, adequate: each.adequate, exceeded: each.exceeded.length > 0 }));
   if (target) found.push({ amperes: target.current_amperes, words: `target ${target.current}`, at: null, adequate: target.adequate });
   if (supplies.length > 1) for (const each of found) if (each.at) each.words += ` at ${each.at}`;
+  for (const each of found) if (each.exceeded) each.words += ", not at its X/R";
   return found.sort((one, other) => one.amperes - other.amperes);  // so that no line runs through the words to its left
 }
 
 function axis(scale, at, height) {
   return scale.marks.map((mark) => [
     s("line", { class: "grid", x1: at(mark), x2: at(mark), y1: TOP, y2: height - UNIT }),
-    s("text", { class: "mark", x: at(mark), y: height - 3, "text-anchor": "middle" }, mark >= 1000 ? `${mark / 1000}` : `${mark / 1000}`),
+    s("text", { class: "mark", x: at(mark), y: height - 3, "text-anchor": "middle" }, `${mark / 1000}`),
   ]).concat([[s("text", { class: "mark", x: "0", y: height - 3 }, "kA")]]);
 }
 
@@ -61,15 +64,19 @@ function bar(rating, at) {
 }
 
 /** Return a flag at what has to be covered; where it is not, the sign says so as well as the colour. */
-function flag(each, at, scale, row) {
+function flag(each, at, row) {
   const label = `${each.adequate ? "✓" : "✕"} ${each.words}`;
-  const place = scale.at(each.amperes) * WIDTH;
-  // Words that would not end inside stand to the left of their line, where there is more room.
-  const right = place + label.length * UNIT * LETTER > WIDTH && place > WIDTH / 3;
   const y = ROW * (row + 1) - UNIT * 0.2;
   return s("g", { class: each.adequate ? "want covers" : "want short" },
     s("line", { x1: at(each.amperes), x2: at(each.amperes), y1: y - UNIT * 0.7, y2: TOP + THICK + 2 }),
-    s("text", { x: at(each.amperes), dx: right ? -5 : 5, y, "text-anchor": right ? "end" : "start" }, label));
+    s("text", { x: at(each.amperes), dx: 5, y }, label));
+}
+
+/** Words that would not end inside stand to the left of their line, or as far to the left as they need. */
+function keepInside(text) {
+  const { x, width } = text.getBBox();
+  if (x + width <= WIDTH) return;
+  text.setAttribute("dx", x - width > 10 ? -width - 5 : 5 + WIDTH - x - width);
 }
 
 /** Return a tick for each component, those of one value below each other. */

@@ -10,13 +10,19 @@ export function startTabs() {
     tab.addEventListener("click", () => setView("tab", tab.dataset.tab));
     tab.addEventListener("keydown", move);
   }
-  on("view", (name) => { if (name === "tab") show(); });
+  on("view", (name) => { if (name === "tab") { show(); fromItsTop(); } });
+  on("selection", () => { if (state.tab === "parts") fromItsTop(); });
   show();
 }
 
 /** Show a tab, and the field of a place in the document that is on it, if one is meant. */
 export function showTab(name) {
   if (state.tab !== name) setView("tab", name);
+}
+
+/** What is newly shown is seen from its beginning, however far down in something else one was. */
+function fromItsTop() {
+  if (byId("panels").getBoundingClientRect().top < 0) byId("panels").scrollIntoView();
 }
 
 function move(event) {

@@ -2,7 +2,7 @@
 
 import { amperes } from "./amounts.js";
 import { button, byId, few, fill, h } from "./dom.js";
-import { on, select, state, tell } from "./model.js";
+import { componentOf, on, ownerOf, select, sourcesOf, state, tell } from "./model.js";
 import { kindLabel } from "./kinds.js";
 
 export function startVerdict() {
@@ -31,7 +31,14 @@ function holds(rating) {
   if (!rating.rating)
     return few(errors.map((each) => h("li", {}, name(each.component), " ", each.message, " ", h("small", {}, each.clause))), { class: "holds" });
   return few(rating.limited_by.map((limit) =>
-    h("li", {}, h("span", { class: "flag" }, "held down by"), " ", name(limit.component), " ", kindOf(limit.component), h("br"), limit.reason, " ", h("small", {}, limit.clause))), { class: "holds" });
+    h("li", {}, h("span", { class: "flag" }, "held down by"), " ", name(limit.component), " ", kindOf(limit.component), h("br"), limit.reason, " ", h("small", {}, limit.clause), rating.limited_by.length < 3 && route(limit.component))), { class: "holds" });
+}
+
+/** Return the way from the supply to a component in words: the diagram shows the same, where there is room for it. */
+function route(id) {
+  const way = [id];
+  for (let at = sourcesOf(componentOf(id))[0]; at && !way.includes(ownerOf(at)); at = sourcesOf(componentOf(ownerOf(at)))[0]) way.unshift(ownerOf(at));
+  return way.length > 1 && h("span", { class: "route" }, way.map((each, place) => [place ? " › " : "on the way ", h("span", {}, each)]));
 }
 
 function kindOf(id) {
@@ -47,7 +54,7 @@ export function name(id) {
 
 function enough(rating) {
   const { supplies, target } = rating.adequacy;
-  const told = supplies.map((each) => line(each, `the ${each.current} available at ${each.supply}`));
+  const told = supplies.map((each) => line(each, `the ${each.current} ${each.basis.startsWith("computed") ? "(computed) " : ""}available at ${each.supply}`));
   if (target) told.push(line(target, `the order's target of ${target.current}`));
   if (!supplies.length) told.push(h("li", { class: "unknown" }, "No available fault current is stated: see Panel."));
   return h("ul", { class: "enough" }, told);
@@ -56,8 +63,12 @@ function enough(rating) {
 function line(each, what) {
   if (each.margin_amperes === null) return h("li", { class: "short" }, sign("✕"), `nothing to cover ${what} with`);
   if (each.adequate) return h("li", { class: "covers" }, sign("✓"), `covers ${what}, ${amperes(each.margin_amperes)} to spare`);
-  return h("li", { class: "short" }, sign("✕"), h("strong", {}, "does not cover"), ` ${what}, short by ${amperes(-each.margin_amperes)}`);
+  const reasons = [each.margin_amperes < 0 && `, short by ${amperes(-each.margin_amperes)}`, each.exceeded.length > 0 && overloaded(each.exceeded)];
+  return h("li", { class: "short" }, sign("✕"), h("strong", {}, "does not cover"), ` ${what}`, reasons);
 }
+
+/** Return which devices an X/R above that of their test asks more of than they are marked for; the rating may well be above. */
+const overloaded = (ids) => [": at the X/R there, ", ...ids.flatMap((id) => [name(id), " "]), "would have to interrupt more than marked"];
 
 const sign = (text) => h("span", { class: "sign", "aria-hidden": "true" }, text);
 
