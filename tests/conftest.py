@@ -4,6 +4,11 @@ import os
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
+
+# A busy machine is no fault of the code: what takes time is measured in tests/bench.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session", autouse=True)
