@@ -1,4 +1,4 @@
-"""The one-line diagram: who feeds whom, and what protects what. The only module that knows networkx."""
+"""The one-line diagram: who feeds whom, and what protects what. Only here does the engine know networkx."""
 
 from collections.abc import Callable
 from collections.abc import Iterable

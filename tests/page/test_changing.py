@@ -87,7 +87,9 @@ def test_a_part_of_the_catalogue_is_swapped_in(demo: Demo, rated: Rated) -> None
     page = demo("whole_line")
     choose(page, "-FC5")
     page.click("summary:has-text('Swap for a catalogue part')")
-    page.fill("#swap-text", "OAT-3P-60H")
+    page.fill("#swap-text", "OAT-3P-60")
+    expect(page.locator("[data-outcome='OAT-3P-60H']")).to_have_text("panel 14 kA, higher")
+    expect(page.locator("[data-outcome='OAT-3P-60']")).to_have_text("")  # is fitted
     page.click("[data-part='OAT-3P-60H']")
     expect(page.locator(".figure")).to_have_text("14 kA")
     follows(page, rated)

@@ -13,6 +13,7 @@ from playwright.sync_api import Browser
 from playwright.sync_api import Page
 from playwright.sync_api import expect
 
+from .conftest import demo_document
 from .conftest import document_of
 from .conftest import shot
 from .conftest import until
@@ -193,7 +194,23 @@ def test_it_prints_what_is_to_be_read_and_nothing_to_press(demo: Demo, tmp_path:
     ):
         assert words in text, words
     assert "Keep in order" not in text
-    document[0].render(scale=1.5).to_pil().save(_folder() / "print-1.png")
+    for number in range(1, 6):
+        assert f"strip {number} of 5" in text
+    before_steps = text[: text.index("As each limit is lifted")]
+    for component in json.loads(demo_document("whole_line").read_bytes())["components"]:
+        assert component["id"] in before_steps, component["id"]
+    assert page.locator("#strips > *").count() == 0  # it was there for the printer alone
+    for number, sheet in enumerate(document, start=1):
+        sheet.render(scale=1.5).to_pil().save(_folder() / f"print-{number}.png")
+
+
+def test_a_narrow_diagram_prints_in_one_piece(demo: Demo) -> None:
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(demo("all_marked").pdf(format="A4"))
+    text = " ".join(sheet.get_textpage().get_text_range() for sheet in document)
+    assert "-QA1" in text
+    assert "strip 1" not in text
 
 
 def _folder() -> Path:

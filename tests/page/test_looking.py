@@ -106,6 +106,22 @@ def test_zoom_pan_and_keyboard_in_the_diagram(demo: Demo) -> None:
     expect(page.locator("#component h3")).to_contain_text("-WC1")
 
 
+def test_two_fingers_change_the_scale_of_the_diagram(demo: Demo) -> None:
+    page = demo("whole_line")
+    size = "document.querySelector('#view svg').getBoundingClientRect().width"
+    before = page.evaluate(size)
+    box = page.locator("#view").bounding_box()
+    assert box is not None
+    touch = page.context.new_cdp_session(page)
+    for kind, apart in (("touchStart", 40), ("touchMove", 60), ("touchMove", 80)):
+        points = [{"x": box["x"] + 200 + side * apart, "y": box["y"] + 150} for side in (-1, 1)]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    until(lambda: page.evaluate(size) > before * 1.9)
+    assert page.evaluate(size) < before * 2.1
+    assert page.evaluate("visualViewport.scale") == 1
+
+
 def test_three_hundred_components_have_a_map(page: Page) -> None:
     page.click("summary:has-text('Paste a document')")
     page.fill("#paste", json.dumps(line_of(300)))

@@ -6,6 +6,7 @@ import { componentOf, on, select, setView, sourcesOf, state, tell } from "./mode
 import { differences } from "./differences.js";
 import { fedBy, foldable, toggleFold, foldOthers } from "./folding.js";
 import { drawMap, moveMap } from "./minimap.js";
+import { pinch } from "./pinching.js";
 import { centre, drag } from "./scrolling.js";
 import { move } from "./walking.js";
 
@@ -32,6 +33,7 @@ export function startDiagram() {
   view().addEventListener("wheel", wheel, { passive: false });
   new ResizeObserver(() => root && drawMap(root, view())).observe(view());
   drag(view());
+  pinch(view(), (by, at) => { if (root) scale(zoom * by, at); });
 }
 
 function tools() { fill(byId("tools"), bar()); }

@@ -7,11 +7,20 @@ const OF_THE_PLACE = new Set(["id", "kind", "fed_from", "circuit", "position", "
 
 /** Swap a component for a part of the catalogue: what was stated of the old one goes, so that nothing stale is rated. */
 export function swap(id, part) {
-  change((document) => {
-    const component = document.components.find((each) => each.id === id);
-    for (const name of Object.keys(component)) if (!OF_THE_PLACE.has(name)) delete component[name];
-    component.part = part;
-  });
+  change((document) => fitPart(document, id, part));
+}
+
+/** Return a copy of a document with a part of the catalogue in the place of a component. */
+export function withPart(document, id, part) {
+  const copy = structuredClone(document);
+  fitPart(copy, id, part);
+  return copy;
+}
+
+function fitPart(document, id, part) {
+  const component = document.components.find((each) => each.id === id);
+  for (const name of Object.keys(component)) if (!OF_THE_PLACE.has(name)) delete component[name];
+  component.part = part;
 }
 
 /** Add a component of a kind, fed from what is looked at; return its id. */

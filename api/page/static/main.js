@@ -17,6 +17,7 @@ import { startPanelData } from "./panel_data.js";
 import { startPapers } from "./papers.js";
 import { startParts } from "./parts.js";
 import { steps } from "./paths.js";
+import { startPrinting } from "./printing.js";
 import { startPlan } from "./plan.js";
 import { startScale } from "./scale.js";
 import { startSteps } from "./steps.js";
@@ -24,7 +25,7 @@ import { showTab, startTabs } from "./tabs.js";
 import { startVerdict } from "./verdict.js";
 
 const PARTS = [startVerdict, startScale, startLimits, startSteps, startFields, startComponent, startParts, startPanelData, startPlan,
-  startChanges, startDiagram, startTabs, startKey, startDesk, startPapers, startKeep, startOpening];
+  startChanges, startDiagram, startTabs, startKey, startDesk, startPapers, startKeep, startOpening, startPrinting];
 
 async function begin() {
   takeUpDraft();

@@ -3,6 +3,7 @@
 import { address, askJson, step } from "./service.js";
 import { button, byId, fill, h, say } from "./dom.js";
 import { swap } from "./editing.js";
+import { outcomes } from "./outcomes.js";
 
 const MOST = 40;
 let asking = null;
@@ -23,6 +24,8 @@ async function search(component, text, results) {
     const asked = address("/v1/parts", { kind: component.kind, poles: component.poles, text, limit: MOST });
     const { parts } = await askJson(asked, { signal: mine.signal });
     fill(results, parts.length ? h("ul", {}, parts.map((part) => candidate(component, part))) : h("p", {}, "The catalogue has no such part."));
+    const place = (part) => results.querySelector(`[data-outcome="${CSS.escape(part)}"]`);
+    await outcomes(component.id, parts.filter(({ part }) => part !== component.part), place, mine.signal);
   } catch (error) {
     if (error.name !== "AbortError") fill(results, h("p", { class: "wrong" }, error.message));
   }
@@ -32,7 +35,7 @@ function candidate(component, part) {
   const now = component.part === part.part;
   const put = () => { swap(component.id, part.part); say(`${component.id} is ${part.part} now`); };
   return h("li", {}, button(now ? "fitted" : "Use", put, { disabled: now, "aria-label": now ? `${part.part} is fitted` : `use ${part.part}`, "data-part": part.part }),
-    h("span", {}, h("b", {}, part.part), " ", part.description ?? "", h("br"), h("small", {}, marking(part))));
+    h("span", {}, h("b", {}, part.part), " ", part.description ?? "", h("br"), h("small", {}, marking(part)), h("span", { class: "outcome", "data-outcome": part.part })));
 }
 
 /** Return what a part is marked with, in one line. */

@@ -22,6 +22,7 @@ function show(body, table, read) {
   const told = h("div", { class: "told" });
   const match = (place, name) => {
     const columns = table.columns.map((old, number) => (number === place ? name || null : old === name ? null : old));
+    for (const taking of body.querySelectorAll("#table-add, #table-begin")) taking.disabled = true;  // till it is read as said
     return trying(told, async () => show(body, await read(columns), read));
   };
   const take = (how) => () => { accept(table, how); body.closest("dialog").close(); };

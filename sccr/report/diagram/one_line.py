@@ -5,11 +5,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from dataclasses import field
 from enum import StrEnum
-from heapq import heappop
-from heapq import heappush
 from typing import Any
 from typing import Final
 
+from sccr.report.diagram.graph import in_order
+from sccr.report.diagram.graph import with_line_side
 from sccr.result import Rating
 
 SUPPLY: Final = "supply"
@@ -58,11 +58,13 @@ class OneLine:
 def one_line(rating: Rating, document: Mapping[str, Any]) -> OneLine:
     """Return the one-line diagram of a rated document."""
     kinds = {component.id: component.kind for component in rating.components}  # of its part, where only that is named
-    nodes = _ordered({node.id: node for node in _nodes(document, kinds)})
+    written = {node.id: node for node in _nodes(document, kinds)}
+    fed_from = {name: node.fed_from for name, node in written.items()}
+    nodes = {name: written[name] for name in in_order(fed_from)}
     marks = {limit.component: Mark.LIMITS for limit in rating.limited_by}
     errors = (finding.component for finding in rating.findings if finding.severity == "error")
     marks |= {name: Mark.WITHHOLDS for name in errors if name is not None and name in nodes}
-    return OneLine(nodes, marks, frozenset(_line_side(nodes, marks)))
+    return OneLine(nodes, marks, with_line_side(fed_from, marks))
 
 
 def _nodes(document: Mapping[str, Any], kinds: Mapping[str, str]) -> Iterator[Node]:
@@ -89,36 +91,3 @@ def _source(name: str, known: Mapping[str, str], first: Mapping[str, str]) -> st
     if slash and owner in known and winding.isdecimal():
         return owner
     return first.get(name, name)
-
-
-def _ordered(nodes: Mapping[str, Node]) -> dict[str, Node]:
-    """Return the nodes from the supplies to the loads; among equals as they are written."""
-    place = {name: number for number, name in enumerate(nodes)}
-    names = list(nodes)
-    feeds: dict[str, list[str]] = {name: [] for name in nodes}
-    waiting = {name: len(node.fed_from) for name, node in nodes.items()}
-    for name, node in nodes.items():
-        for source in node.fed_from:
-            feeds[source].append(name)
-    ready = [place[name] for name, count in waiting.items() if not count]
-    ordered: dict[str, Node] = {}
-    while ready:
-        name = names[heappop(ready)]
-        ordered[name] = nodes[name]
-        for fed in feeds[name]:
-            waiting[fed] -= 1
-            if not waiting[fed]:
-                heappush(ready, place[fed])
-    return ordered
-
-
-def _line_side(nodes: Mapping[str, Node], marks: Mapping[str, Mark]) -> set[str]:
-    """Return the marked nodes and everything ahead of them."""
-    found: set[str] = set()
-    waiting = [name for name in marks if name in nodes]
-    while waiting:
-        name = waiting.pop()
-        if name not in found:
-            found.add(name)
-            waiting += nodes[name].fed_from
-    return found

@@ -1,4 +1,4 @@
-"""Where each node stands: its layer by the longest path from a supply, its column so that a tree crosses nothing.
+"""Where each node stands: its layer by networkx, its column so that a tree crosses nothing.
 
 A column holds one chain: the first of what a node feeds stands below it, each of the others opens a column to the
 right. A node that several feed is placed when the last of them is, so that its sources stand side by side.
@@ -7,6 +7,7 @@ right. A node that several feed is placed when the last of them is, so that its 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from sccr.report.diagram.graph import layers
 from sccr.report.diagram.one_line import Node
 
 
@@ -21,14 +22,13 @@ class Place:
 
 def placed(nodes: Mapping[str, Node]) -> dict[str, Place]:
     """Return the place of every node; `nodes` stand each after whatever feeds it."""
-    layers: dict[str, int] = {}
     feeds: dict[str, list[str]] = {name: [] for name in nodes}
     for name, node in nodes.items():
-        layers[name] = max((layers[source] + 1 for source in node.fed_from), default=0)
         for source in node.fed_from:
             feeds[source].append(name)
+    layer = layers({name: node.fed_from for name, node in nodes.items()})
     columns, below = _columns(nodes, feeds)
-    return {name: Place(columns[name], layers[name], below[name]) for name in nodes}
+    return {name: Place(columns[name], layer[name], below[name]) for name in nodes}
 
 
 def _columns(nodes: Mapping[str, Node], feeds: Mapping[str, list[str]]) -> tuple[dict[str, int], dict[str, str | None]]:
