@@ -1,4 +1,4 @@
-"""`python -m tests.golden`: tells which kept ratings have moved; with --write, keeps the new ones, if they are explained.
+"""`python -m tests.golden`: tells which kept ratings have moved; with --write, keeps the new ones, if that is explained.
 
 `--write --draw` draws the panels anew as well, which only makes sense where panels were added.
 """
@@ -23,10 +23,8 @@ def main(arguments: list[str]) -> int:
     if "--write" not in arguments:
         return 1 if moved else 0
     before = VERSION.read_text("utf-8").strip()
-    if moved and (ENGINE_VERSION == before or explanation(ENGINE_VERSION) is None):
-        print(
-            f'raise ENGINE_VERSION from {before}, and say under "## {ENGINE_VERSION}", "### Ratings" in CHANGELOG.md why'
-        )
+    if moved and (before == ENGINE_VERSION or explanation(ENGINE_VERSION) is None):
+        print(f'raise ENGINE_VERSION from {before}, and say why under its "### Ratings" in CHANGELOG.md')
         return 1
     panels = list(drawn()) if "--draw" in arguments else [(line["name"], line["document"]) for line in kept()]
     write(panels, ENGINE_VERSION)
