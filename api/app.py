@@ -12,6 +12,8 @@ from . import diagrams
 from . import editions
 from . import fault_currents
 from . import health
+from . import impacts
+from . import kept_answers
 from . import operations
 from . import orders
 from . import page
@@ -35,7 +37,7 @@ from .webhook_targets import AllowList
 
 _RESOURCES = (
     *(ratings.blueprint, records.blueprint, orders.blueprint, parts.blueprint, catalogues.blueprint),
-    *(batches.blueprint, webhooks.blueprint, webhook_deliveries.blueprint),
+    *(batches.blueprint, impacts.blueprint, webhooks.blueprint, webhook_deliveries.blueprint),
     *(diagrams.blueprint, component_tables.blueprint, page.blueprint),
     *(fault_currents.blueprint, selections.blueprint, upgrade_plans.blueprint),
     *(editions.blueprint, health.blueprint, metrics, contract.blueprint, problems.blueprint),
@@ -72,6 +74,7 @@ def create_app(settings: Settings | None = None, store: Store | None = None) -> 
     if settings.catalogue is not None:
         take_catalogue(store, settings.catalogue)
     app.extensions[Service.NAME] = Service(settings, store)
+    kept_answers.keep_answers(app)
     addresses.take_names(app)
     requests.follow(app)
     operations.observe(app)

@@ -20,6 +20,8 @@ from werkzeug.exceptions import UnsupportedMediaType
 
 from sccr.errors import InvalidDocument
 from sccr.errors import Problem
+from sccr.many.lines import groups_of
+from sccr.many.lines import lines_in
 
 from .access import Role
 from .access import audit
@@ -36,14 +38,14 @@ from .parameters import flag
 from .parameters import one_of
 from .parameters import parameters
 from .parameters import whole
+from .refusals import Refusal
 from .requests import request_id
 from .service import service
+from .store import RATINGS
 from .store import Batch
 from .store import Store
 from .store import StoreError
 from .webhook_events import announce_end
-from .work.lines import groups_of
-from .work.lines import lines_in
 from .work.options import Options
 
 NDJSON: Final = "application/x-ndjson"
@@ -79,7 +81,7 @@ def list_batches() -> Response:
     """List the batches, the newest first: all, or those in a state."""
     require_acceptable()
     asked = asked_page({"state": one_of(_STATES)})
-    page = service().store.batches(asked.after, asked.limit, state=asked.filters["state"])
+    page = service().store.batches(asked.after, asked.limit, state=asked.filters["state"], kind=RATINGS)
     return asked.page("batches", [as_resource(batch) for batch in page.items], page.next)
 
 
@@ -150,7 +152,7 @@ def _answer(batch: Batch, status: int = 200) -> Response:
 
 
 def _batch(id: str) -> Batch:
-    found = service().store.batch(id)
+    found = service().store.batch(id, RATINGS)
     if found is None:
         raise NotFound("There is no batch of this id.")
     return found
@@ -212,7 +214,10 @@ def _spool(spool: IO[bytes]) -> bytes:
         if size > most:
             raise RequestEntityTooLarge(_too_large(most))
         digest.update(piece)
-        spool.write(piece)
+        try:
+            spool.write(piece)
+        except OSError as error:
+            raise Refusal("store-unavailable", _NO_ROOM, {"Retry-After": str(_NO_ROOM_SECONDS)}) from error
     if stated is not None and size < stated:
         raise BadRequest(_CUT_SHORT)
     if size == 0:
@@ -240,6 +245,9 @@ def _cut_short() -> HTTPException:
 
 
 _CUT_SHORT: Final = "The body breaks off before its end, or its chunks are malformed. Send it again, whole."
+
+_NO_ROOM: Final = "There is no room for the batch: the disk for temporary files is full. Nothing was kept."
+_NO_ROOM_SECONDS: Final = 30
 
 
 def _too_large(most: int) -> str:

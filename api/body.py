@@ -59,7 +59,7 @@ def _require_json() -> None:
 
 
 def _require_plain() -> None:
-    coding = request.headers.get("Content-Encoding", "identity")
+    coding = request.environ.get("HTTP_CONTENT_ENCODING", "identity")
     if coding.lower() != "identity":
         raise UnsupportedMediaType(f"Content-Encoding says {coding!r}; send the body as it is.")
 

@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Any
 from typing import Final
 
-import yaml
 from flask import Blueprint
 from flask import Response
 
@@ -41,4 +40,6 @@ def _written() -> bytes:
 
 @cache
 def _read() -> Any:
+    import yaml  # only who asks for the contract as JSON needs it
+
     return yaml.safe_load(_written())

@@ -8,8 +8,6 @@ from flask import Response
 
 from sccr.errors import InvalidDocument
 from sccr.errors import MalformedJson
-from sccr.report.diagram.as_svg import as_svg
-from sccr.report.diagram.symbols import Symbols
 from sccr.schema.strict_json import decode
 
 from .access import Role
@@ -34,6 +32,9 @@ SVG: Final = "image/svg+xml"
 @require(Role.RATE)
 def draw_diagram() -> Response:
     """Rate the panel document that is the body, and draw its one-line diagram."""
+    from sccr.report.diagram.as_svg import as_svg  # heavy: with the first drawing, and before any work in time
+    from sccr.report.diagram.symbols import Symbols
+
     require_acceptable(SVG)
     asked = parameters({"symbols": one_of({symbols.value: symbols for symbols in Symbols}), "folded": _names})
     rated = rate_document(read_object(json_body(service().settings.max_body_bytes)))

@@ -1,6 +1,7 @@
 """Fault currents: what stands upstream of a panel comes in, the currents at every point of it go out."""
 
 import re
+from collections.abc import Callable
 from datetime import UTC
 from datetime import date as day
 from datetime import datetime
@@ -9,10 +10,6 @@ from typing import Final
 
 from flask import Blueprint
 from flask import Response
-
-from sccr.fault_current import fault_current
-from sccr.fault_current import record
-from sccr.schema.site import load_site
 
 from .access import Role
 from .access import require
@@ -49,19 +46,28 @@ def calculate_fault_current() -> Response:
     require_acceptable()
     date = parameters({"date": _date})["date"] or datetime.now(UTC).date().isoformat()
     body = json_body(service().settings.max_body_bytes)
+    calculated = _calculation()
 
     def prepare() -> Settle:
-        answer = in_time(service().settings.work_seconds, lambda: _calculated(body, date))
+        answer = in_time(service().settings.work_seconds, lambda: calculated(body, date))
         return lambda: _answer(answer, date)
 
     return once_if_asked(body, prepare)
 
 
-def _calculated(body: bytes, date: str) -> dict[str, Any]:
-    """Return the result with its dated record: null where there is no current to document."""
-    document = read_object(body)
-    found = fault_current(load_site(document))
-    return {**found.as_dict(), "document": None if found.available is None else record(found, date, document)}
+def _calculation() -> Callable[[bytes, str], dict[str, Any]]:
+    """Return what calculates: imported with the first calculation, and before any work in time."""
+    from sccr.fault_current import fault_current
+    from sccr.fault_current import record
+    from sccr.schema.site import load_site
+
+    def calculated(body: bytes, date: str) -> dict[str, Any]:
+        """Return the result with its dated record: null where there is no current to document."""
+        document = read_object(body)
+        found = fault_current(load_site(document))
+        return {**found.as_dict(), "document": None if found.available is None else record(found, date, document)}
+
+    return calculated
 
 
 def _answer(answer: dict[str, Any], date: str) -> Response:

@@ -23,6 +23,7 @@ from .store import Claim
 from .store import StoreError
 
 HEADER: Final = "Idempotency-Key"
+_IN_ENVIRONMENT: Final = "HTTP_IDEMPOTENCY_KEY"
 REPLAYED: Final = "Idempotent-Replayed"
 
 #: A string of RFC 8941, or the same without its quotes.
@@ -104,7 +105,7 @@ def _under_way() -> Refusal:
 
 def _key() -> str | None:
     """Return the key of the request, without quotes; the same with them is the same key."""
-    sent = request.headers.get(HEADER)
+    sent = request.environ.get(_IN_ENVIRONMENT)
     if sent is None:
         return None
     quoted = _QUOTED.fullmatch(sent)

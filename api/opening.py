@@ -95,7 +95,7 @@ def _require_own(file: Path | None) -> None:
 
 def _file_of(settings: Settings) -> Path | None:
     """Return the file of the database, None where it is none of SQLite."""
-    with suppress(ArgumentError):  # which `open_store` tells
+    with suppress(ArgumentError, ValueError):  # which `open_store` tells
         url = make_url(_address(settings))
         if url.get_backend_name() == "sqlite" and url.database and ":memory:" not in url.database:
             return Path(url.database)

@@ -9,12 +9,10 @@ from flask import Response
 from flask import request
 from werkzeug.exceptions import NotFound
 
-from sccr.comparison import compare
 from sccr.errors import InvalidDocument
 from sccr.errors import Problem
+from sccr.result import FULL
 
-from . import plates
-from . import reports
 from .access import Role
 from .access import audit
 from .access import caller
@@ -35,6 +33,7 @@ from .parameters import whole
 from .parameters import wrong_parameters
 from .preconditions import check_condition
 from .preconditions import require_condition
+from .rated import DERIVATION
 from .rated import Rated
 from .rated import rate_document
 from .rated import read_object
@@ -133,14 +132,16 @@ def put_shipped(order: str, designation: str, revision: str) -> Response:
 def get_panel_rating(order: str, designation: str) -> Response:
     """Return the rating of a revision as it was given."""
     require_acceptable()
-    asked = parameters({"revision": _revision_number})
-    return answer_rating(_record(_revision(order, designation, asked["revision"])))
+    asked = parameters({"revision": _revision_number, **DERIVATION})
+    return answer_rating(_record(_revision(order, designation, asked["revision"])), asked["derivation"] or FULL)
 
 
 @blueprint.get(f"{_PANEL}/nameplate")
 @require(Role.READ)
 def get_panel_nameplate(order: str, designation: str) -> Response:
     """Return the nameplate of a revision."""
+    from . import plates  # what draws is heavy: the first who asks for a drawing waits for it, not every start
+
     asked = parameters({"revision": _revision_number, **plates.PARAMETERS})
     return plates.answer_nameplate(_record(_revision(order, designation, asked["revision"])), asked)
 
@@ -149,6 +150,8 @@ def get_panel_nameplate(order: str, designation: str) -> Response:
 @require(Role.READ)
 def get_panel_report(order: str, designation: str) -> Response:
     """Return the report of a revision."""
+    from . import reports  # heavy, as are nameplates
+
     asked = parameters({"revision": _revision_number, **reports.PARAMETERS})
     return reports.answer_report(_record(_revision(order, designation, asked["revision"])), asked)
 
@@ -157,6 +160,8 @@ def get_panel_report(order: str, designation: str) -> Response:
 @require(Role.READ)
 def compare_revisions(order: str, designation: str) -> Response:
     """Return what changed from one revision to another, and why the rating moved."""
+    from sccr.comparison import compare  # nothing else needs it
+
     require_acceptable()
     asked = parameters({"from": _revision_number, "to": _revision_number})
     later = _revision(order, designation, asked["to"])

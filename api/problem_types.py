@@ -160,6 +160,9 @@ BY_STATUS: Final = {
 
 _UNNAMED: Final = "about:blank"
 
+#: The most errors that one answer lists: a body of many small mistakes must not become an answer of many megabytes.
+MOST_ERRORS: Final = 1000
+
 
 def problem_type(status: int) -> ProblemType:
     """Return what is known of an HTTP status: where there is no page for it, the bare one of RFC 9457."""
@@ -182,3 +185,9 @@ def problem_members(
         "request_id": request_id,
         "errors": [error.as_dict() for error in errors],
     }
+
+
+def counted(count: int) -> str:
+    """Return how many errors there are, and whether all of them are listed."""
+    told = "1 error" if count == 1 else f"{count} errors"
+    return f"{told}, of which errors lists the first {MOST_ERRORS}" if count > MOST_ERRORS else told

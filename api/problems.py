@@ -24,17 +24,16 @@ from .addresses import path_sent
 from .answers import PROBLEM_JSON
 from .answers import as_fixed
 from .answers import as_json
+from .problem_types import MOST_ERRORS as MOST_ERRORS
 from .problem_types import PROBLEM_TYPES
 from .problem_types import ProblemType
+from .problem_types import counted as counted
 from .problem_types import problem_members
 from .problem_types import problem_type
 from .refusals import Refusal
 from .requests import request_id
 
 _LOG: Final = logging.getLogger("sccr.service")
-
-#: The most errors that one answer lists: a body of many small mistakes must not become an answer of many megabytes.
-MOST_ERRORS: Final = 1000
 
 _KEPT_HEADERS: Final = ("Allow", "Retry-After", "WWW-Authenticate")
 
@@ -77,12 +76,6 @@ def _malformed(error: MalformedJson) -> Response:
 def _invalid(error: InvalidDocument) -> Response:
     detail = f"{counted(len(error.problems))}."
     return problem(PROBLEM_TYPES["invalid-document"], detail, error.problems[:MOST_ERRORS])
-
-
-def counted(count: int) -> str:
-    """Return how many errors there are, and whether all of them are listed."""
-    told = "1 error" if count == 1 else f"{count} errors"
-    return f"{told}, of which errors lists the first {MOST_ERRORS}" if count > MOST_ERRORS else told
 
 
 def _refused(error: HTTPException) -> Response:

@@ -5,16 +5,28 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+from typing import Final
 
 from sccr import Rating
+from sccr.editions import DEFAULT_EDITION
+from sccr.editions import editions
 from sccr.errors import InvalidDocument
 from sccr.errors import Problem
+from sccr.result import EXTENTS
+from sccr.result import FULL
+from sccr.result import Method
 from sccr.schema.strict_json import decode
+from sccr.version import ENGINE_VERSION
 
 from .access import caller
 from .operations import rate_in_time
+from .parameters import Reader
+from .parameters import one_of
 from .service import service
 from .store import NewRecord
+
+#: The parameter that says how much of the derivation is answered; all of it without one.
+DERIVATION: Final[Mapping[str, Reader]] = {"derivation": one_of(EXTENTS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +46,9 @@ def read_object(body: bytes) -> dict[str, Any]:
     """Return the object of JSON that a body is. Raises MalformedJson, and InvalidDocument where it is another value."""
     value = decode(body)
     if not isinstance(value, dict):
-        raise InvalidDocument([Problem("", "not-an-object", "is not an object; write it in braces, such as { … }")])
+        from sccr.schema.strict_schema import NO_OBJECT  # brings marshmallow, which no start need wait for
+
+        raise InvalidDocument([Problem("", NO_OBJECT.code, str(NO_OBJECT))])
     return value
 
 
@@ -45,10 +59,19 @@ def rate_document(document: dict[str, Any]) -> Rated:
     return Rated(document, rating, None if catalogue is None else catalogue.version)
 
 
-def rating_tag(document_digest: str, method: Mapping[str, Any]) -> str:
+def rating_tag(document_digest: str, method: Mapping[str, Any], extent: str = FULL) -> str:
     """Return what names a rating: the digest of the document and of all that it was rated by.
 
     Two answers with the same tag are the same, byte for byte; a new edition, engine, table or catalogue changes the
-    tag though the document stays. It names the answer for whoever keeps it: a POST is never answered with 304.
+    tag though the document stays, and so does another extent of the derivation.
     """
-    return hashlib.sha256(json.dumps([document_digest, method], sort_keys=True).encode()).hexdigest()
+    told = [document_digest, method] if extent == FULL else [document_digest, method, extent]
+    return hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
+
+
+def present_method(document: Mapping[str, Any], catalogue_digest: str | None) -> dict[str, Any] | None:
+    """Return by what a document would be rated now, as `Method.as_dict` has it; None where its edition is unknown."""
+    rules = editions().get(document.get("edition", DEFAULT_EDITION))
+    if rules is None:
+        return None
+    return Method(rules.standard, rules.id, ENGINE_VERSION, rules.tables_digest(), catalogue_digest).as_dict()

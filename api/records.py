@@ -9,8 +9,8 @@ from flask import Response
 from flask import request
 from werkzeug.exceptions import NotFound
 
-from . import plates
-from . import reports
+from sccr.result import FULL
+
 from .access import Role
 from .access import require
 from .answers import as_json
@@ -19,9 +19,11 @@ from .paging import asked_page
 from .parameters import Misread
 from .parameters import parameters
 from .parameters import text
+from .rated import DERIVATION
 from .rated import rating_tag
 from .service import service
 from .store import Record
+from .stored_ratings import with_derivation
 
 blueprint = Blueprint("records", __name__, url_prefix="/v1/records")
 
@@ -52,8 +54,8 @@ def list_records() -> Response:
 def get_record(record: str) -> Response:
     """Return a record: the document, the rating as it was given, by what, for whom and when."""
     require_acceptable()
-    parameters({})
-    response = answer_record(_record(record))
+    extent = parameters(DERIVATION)["derivation"] or FULL
+    response = answer_record(_record(record), extent=extent)
     response.make_conditional(request)
     return response
 
@@ -63,14 +65,16 @@ def get_record(record: str) -> Response:
 def get_record_rating(record: str) -> Response:
     """Return the rating of a record, as it was given."""
     require_acceptable()
-    parameters({})
-    return answer_rating(_record(record))
+    extent = parameters(DERIVATION)["derivation"] or FULL
+    return answer_rating(_record(record), extent)
 
 
 @blueprint.get("/<name:record>/nameplate")
 @require(Role.READ)
 def get_record_nameplate(record: str) -> Response:
     """Return the nameplate of a record."""
+    from . import plates  # what draws is heavy: the first who asks for a drawing waits for it, not every start
+
     asked = parameters(plates.PARAMETERS)
     return plates.answer_nameplate(_record(record), asked)
 
@@ -79,14 +83,17 @@ def get_record_nameplate(record: str) -> Response:
 @require(Role.READ)
 def get_record_report(record: str) -> Response:
     """Return the report of a record."""
+    from . import reports  # heavy, as are nameplates
+
     asked = parameters(reports.PARAMETERS)
     return reports.answer_report(_record(record), asked)
 
 
-def answer_record(record: Record, status: int = 200) -> Response:
-    """Return a record as an answer, named by its digest."""
-    response = as_json({**summary_of(record), "document": record.document, "result": record.result}, status)
-    response.set_etag(record.digest)
+def answer_record(record: Record, status: int = 200, extent: str = FULL) -> Response:
+    """Return a record as an answer, named by its digest; with less of its derivation it is named otherwise."""
+    result = with_derivation(record.result, extent)
+    response = as_json({**summary_of(record), "document": record.document, "result": result}, status)
+    response.set_etag(record.digest if extent == FULL else f"{record.digest}-{extent}")
     response.cache_control.no_cache = True
     response.vary.add("Accept")
     if status == 201:
@@ -94,10 +101,10 @@ def answer_record(record: Record, status: int = 200) -> Response:
     return response
 
 
-def answer_rating(record: Record) -> Response:
-    """Return the rating of a record as an answer, or 304 to who has it."""
-    response = as_json(record.result)
-    response.set_etag(rating_tag(record.document_digest, record.result["method"]))
+def answer_rating(record: Record, extent: str) -> Response:
+    """Return the rating of a record as an answer, with so much of its derivation, or 304 to who has it."""
+    response = as_json(with_derivation(record.result, extent))
+    response.set_etag(rating_tag(record.document_digest, record.result["method"], extent))
     response.cache_control.no_cache = True
     response.vary.add("Accept")
     response.make_conditional(request)

@@ -19,11 +19,18 @@ _LOG: Final = logging.getLogger("sccr.service")
 
 _NAME: Final = re.compile(r"[A-Za-z0-9._-]{1,128}")
 _TRACE_PARENT: Final = re.compile(r"(?!ff)[0-9a-f]{2}-(?!0{32})([0-9a-f]{32})-(?!0{16})([0-9a-f]{16})-[0-9a-f]{2}")
-_HEADERS: Final = {
+#: What every answer has, unless it says otherwise: a browser is to run nothing of it, show it in no frame, take it for
+#: what it says it is, and give it to no page of somebody else's.
+CAREFUL: Final = {
     "X-Content-Type-Options": "nosniff",
     "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
     "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
 }
+
+
+_UNLESS_SAID: Final = {**CAREFUL, "Cache-Control": "no-store"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +65,10 @@ def _passage() -> Passage:
 
 
 def _begin() -> None:
-    named = request.headers.get("X-Request-Id", "")
-    traced = _TRACE_PARENT.fullmatch(request.headers.get("traceparent", ""))
+    # Of the environment, not of `request.headers`, which makes an exception of each header that is not there.
+    sent = request.environ.get
+    named = sent("HTTP_X_REQUEST_ID", "")
+    traced = _TRACE_PARENT.fullmatch(sent("HTTP_TRACEPARENT", ""))
     g.passage = Passage(
         request_id=named if _NAME.fullmatch(named) else secrets.token_hex(16),
         trace_id=traced[1] if traced else None,
@@ -76,11 +85,12 @@ def _forget(_: BaseException | None) -> None:
 
 def _finish(response: Response) -> Response:
     passage = _passage()
-    response.headers["X-Request-Id"] = passage.request_id
-    for name, value in _HEADERS.items():
-        response.headers.setdefault(name, value)
-    if "Cache-Control" not in response.headers:
-        response.headers["Cache-Control"] = "no-store"
+    headers = response.headers
+    headers["X-Request-Id"] = passage.request_id
+    there = {name.lower() for name, _ in headers}
+    for name, value in _UNLESS_SAID.items():
+        if name.lower() not in there:
+            headers.add(name, value)
     _LOG.info("request", extra={"fields": _fields(passage, response)})
     return response
 

@@ -7,10 +7,7 @@ from flask import Blueprint
 from flask import Response
 from werkzeug.exceptions import NotFound
 
-from sccr.schema.circuit import load_circuit
 from sccr.schema.digest import digest_of
-from sccr.selection import Devices
-from sccr.selection import select
 
 from .access import Role
 from .access import require
@@ -19,7 +16,6 @@ from .answers import require_acceptable
 from .body import json_body
 from .idempotency import Settle
 from .idempotency import once_if_asked
-from .kept_parts import devices_of
 from .operations import in_time
 from .parameters import parameters
 from .parameters import whole
@@ -33,7 +29,6 @@ blueprint = Blueprint("selections", __name__, url_prefix="/v1")
 
 _SHOWN: Final = 10
 _MOST_SHOWN: Final = 200
-_NO_DEVICES: Final = Devices((), "")
 
 
 @blueprint.post("/selections")
@@ -61,9 +56,15 @@ def catalogue_asked(number: int | None) -> CatalogueVersion | None:
 
 
 def _chosen(document: dict[str, Any], number: int | None, limit: int) -> dict[str, Any]:
+    from sccr.schema.circuit import load_circuit  # with the first choice, and before any work in time
+    from sccr.selection import Devices
+    from sccr.selection import select
+
+    from .kept_parts import devices_of
+
     circuit = load_circuit(document)
     version = catalogue_asked(number)
-    ready = _NO_DEVICES if version is None else devices_of(version)
+    ready = Devices((), "") if version is None else devices_of(version)
     found = in_time(service().settings.work_seconds, lambda: select(circuit, ready, limit=limit)).as_dict()
     if version is None:
         found["method"]["catalogue_digest"] = None

@@ -1,8 +1,12 @@
 """The server: gunicorn, started from a program, listening to this machine only unless there are keys."""
 
+import gc
 import logging
 import logging.config
 import socket
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 from typing import Final
@@ -10,6 +14,7 @@ from typing import Final
 from flask import Flask
 from gunicorn.app.base import BaseApplication
 
+from sccr import rate
 from sccr.editions import editions
 
 from .access import is_this_machine
@@ -17,12 +22,21 @@ from .app import create_app
 from .logs import CONFIGURATION
 from .opening import open_own_store
 from .operations import shared
+from .service import Service
 from .settings import Settings
 from .store import Store
+from .store import StoreError
 from .work import beside
 from .worker import Worker
 
 _LOG: Final = logging.getLogger("sccr.service")
+
+_SMALLEST: Final = {
+    "format": "panel/1",
+    "panel": {"designation": "-"},
+    "supplies": [{"id": "S", "voltage": "480 V", "system": "ungrounded_delta"}],
+    "components": [{"id": "F", "kind": "fuse", "fed_from": "S", "fuse_class": "J", "ampere_rating": "30 A"}],
+}
 
 
 class CannotServe(ValueError):
@@ -46,13 +60,45 @@ def serve(settings: Settings, store: Store | None = None) -> None:
     with shared.shared_between_workers(), _held(settings) as held:
         # Made before the workers are forked: they share its memory, and what is wrong with it shows at once.
         app = create_app(settings, store)
-        for rules in editions().values():
-            rules.tables_digest()  # read here once rather than by the first caller of each worker
-        server = _Server(app, replace(settings, port=held.getsockname()[1]))
+        _read_ahead()
+        server = _server(app, settings, held)
         if not has_keys:
             _warn_of_open_door()
-        with beside(app, held):
+        gc.freeze()  # what is here stays: workers need not look through it, which would copy what they share
+        with _closed(store), beside(app, held):
             server.run()
+
+
+@contextmanager
+def _closed(store: Store) -> Iterator[None]:
+    """Have nothing of the database left in a log beside its file when the service ends, where it has been told to.
+
+    SQLite takes the log in when the last connection is closed, not when its process ends.
+    """
+    try:
+        yield
+    finally:
+        with suppress(StoreError):
+            store.check()
+            store.close()
+
+
+def run(app: Flask, settings: Settings) -> None:
+    """Run an application that is another than the service on its server and workers, to be measured beside it."""
+    app.extensions[Service.NAME] = Service(settings, open_own_store(settings))
+    with shared.shared_between_workers(), _held(settings) as held:
+        _server(app, settings, held).run()
+
+
+def _server(app: Flask, settings: Settings, held: socket.socket) -> "_Server":
+    return _Server(app, replace(settings, port=held.getsockname()[1]))
+
+
+def _read_ahead() -> None:
+    """Read here once what the first rating of each worker would: the rules, their tables, and what they rest on."""
+    for rules in editions().values():
+        rules.tables_digest()
+    rate(_SMALLEST)
 
 
 def _warn_of_open_door() -> None:

@@ -23,8 +23,9 @@ class Settings:
     to fetch a piece of the answer [s]. work_seconds: how long a rating may take [s].
 
     max_batch_bytes: the longest batch that is taken in [bytes]. work_processes: processes that rate the lines of
-    batches and tell webhooks; 0: none here. lease_seconds: after how long the lines that a process took are another's,
-    should it have died [s].
+    batches and tell webhooks; 0: none here. cluster: the address of the scheduler of a Dask cluster that rates the
+    lines in their place; they then only hand them out and take them in. lease_seconds: after how long the lines that a
+    process took are another's, should it have died [s].
     webhook_targets: where webhooks may be, as origins (`https://erp.example`), and in which networks (`10.20.0.0/16`)
     beside the public Internet. webhook_seconds: how long a target may take to answer [s]. webhook_attempts: how often
     a message is sent. webhook_retry_seconds: the first pause between two attempts [s]; each is four times the last.
@@ -48,6 +49,7 @@ class Settings:
     work_seconds: float = 30.0
     max_batch_bytes: int = 1024 * MEBIBYTE
     work_processes: int = 1
+    cluster: str | None = None
     lease_seconds: float = 60.0
     webhook_targets: tuple[str, ...] = ()
     webhook_seconds: float = 10.0

@@ -7,6 +7,8 @@ from sccr.adequacy import Adequacy
 from sccr.adequacy import AvailableBasis
 from sccr.adequacy import AvailableFaultCurrent
 from sccr.adequacy import Comparison
+from sccr.result import FULL
+from sccr.result import NONE
 from sccr.result import Circuit
 from sccr.result import ComponentValue
 from sccr.result import Condition
@@ -42,6 +44,18 @@ def rating_of(result: Json) -> Rating:
         document_digest=result["document_digest"],
         panel=result["panel"],
     )
+
+
+def with_derivation(result: Json, extent: str) -> Json:
+    """Return a result with all of its derivation, in short, or with none, as `Rating.as_dict` writes it.
+
+    Nothing else of it changes: it is what was answered once, field for field.
+    """
+    if extent == FULL:
+        return result
+    kept = set() if extent == NONE else {step.number for step in rating_of(result).steps(extent)}
+    steps = [step for step in result["derivation"] if step["number"] in kept]
+    return {**result, "derivation": steps, "derivation_extent": extent}
 
 
 def _milliamperes(current: Json | None) -> int | None:

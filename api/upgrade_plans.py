@@ -25,7 +25,6 @@ from .answers import require_acceptable
 from .body import json_body
 from .idempotency import Settle
 from .idempotency import once_if_asked
-from .kept_parts import catalogue_of
 from .operations import in_time
 from .parameters import Reader
 from .parameters import flag
@@ -99,7 +98,12 @@ def create_upgrade_plans() -> Response:
 
 
 def _planned(document: dict[str, Any], asked: Mapping[str, Any]) -> dict[str, Any]:
-    import highspy  # noqa: F401  # here, since to stop an import halfway, as work in time may be, breaks the module
+    # Here, with the first plan, since to stop an import halfway, as work in time may be, breaks the module.
+    import highspy  # noqa: F401
+
+    import sccr.upgrade  # noqa: F401
+
+    from .kept_parts import catalogue_of
 
     version = catalogue_asked(asked["version"])
     stored = None if version is None else service().store.catalogue_for(document, version.number)

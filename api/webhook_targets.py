@@ -19,6 +19,13 @@ from urllib.parse import urlsplit
 
 _PORTS: Final = {"http": 80, "https": 443}
 _LONGEST: Final = 2_000
+#: Networks that are not the Internet, whatever `ipaddress` makes of them. Addresses for protocols, of which a cloud has
+#: one for its machines' secrets (RFC 6890); and those that stand for others, of the fourth version: compatible ones
+#: (RFC 4291), NAT64 (RFC 6052, RFC 8215), 6to4 (RFC 3056), Teredo (RFC 4380). A gateway takes 64:ff9b::7f00:1 to 127.0.0.1.
+_ELSEWHERE: Final = (
+    IPv4Network("192.0.0.0/24"),
+    *map(IPv6Network, ("::/96", "64:ff9b::/96", "64:ff9b:1::/48", "2002::/16", "2001::/32")),
+)
 
 
 class NotAllowed(ValueError):
@@ -83,7 +90,7 @@ class AllowList:
         if _is_address(target.host) and _plain(ip_address(target.host)) == address:
             return True  # the list names this very address
         within = any(address in network for network in self._networks if network.version == address.version)
-        return within or (address.is_global and not address.is_multicast)
+        return within or is_public(address)
 
 
 def _target(url: str) -> Target:
@@ -134,3 +141,10 @@ def _plain(address: IPv4Address | IPv6Address) -> IPv4Address | IPv6Address:
     """Return an address of the fourth version that is written as one of the sixth as what it is."""
     mapped = address.ipv4_mapped if isinstance(address, IPv6Address) else None
     return mapped or address
+
+
+def is_public(address: IPv4Address | IPv6Address) -> bool:
+    """Return whether an address is one of the public Internet, and none that a gateway takes elsewhere."""
+    if any(address in network for network in _ELSEWHERE) or (isinstance(address, IPv6Address) and address.is_site_local):
+        return False
+    return address.is_global and not address.is_multicast

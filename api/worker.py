@@ -3,7 +3,10 @@
 import json
 import logging
 import secrets
+import select
+import selectors
 import time
+from functools import partial
 from http import HTTPStatus
 from typing import Any
 from typing import Final
@@ -18,10 +21,14 @@ from .operations.load import waited
 from .operations.patience import PatientSocket
 from .problem_types import problem_members
 from .problem_types import problem_type
+from .requests import CAREFUL
 from .service import Service
 from .settings import Settings
 
 _LOG: Final = logging.getLogger("sccr.service")
+
+#: After how long a new connection is closed on which nothing comes [s].
+_SILENT: Final = 5.0
 
 _STATUS: Final = (
     (errors.LimitRequestLine, HTTPStatus.REQUEST_URI_TOO_LONG),
@@ -43,8 +50,27 @@ class Worker(ThreadWorker):  # type: ignore[misc]  # gunicorn has no types
         """Have a request answered as soon as a thread is free."""
         if not isinstance(conn.sock, PatientSocket):
             conn.sock = PatientSocket.of(conn.sock, self._settings.send_seconds)
+            if self._is_silent(conn):
+                return
         conn.queued_at = time.monotonic()
         super().enqueue_req(conn)
+
+    def _is_silent(self, conn: Any) -> bool:
+        """Have a new connection on which nothing has come yet wait beside the threads, and return whether it does.
+
+        gunicorn has a thread wait for the first byte, five seconds long: some hundred connections that say nothing
+        would keep everybody else waiting for minutes.
+        """
+        come = select.poll()
+        come.register(conn.sock, select.POLLIN)
+        conn.data_ready = bool(come.poll(0))
+        if conn.data_ready:
+            return False
+        conn.sock.setblocking(False)
+        conn.timeout = time.monotonic() + _SILENT
+        self.pending_conns.append(conn)
+        self.poller.register(conn.sock, selectors.EVENT_READ, partial(self.on_pending_socket_readable, conn))
+        return True
 
     def handle(self, conn: Any) -> Any:
         """Answer a request in the thread that was free."""
@@ -54,6 +80,16 @@ class Worker(ThreadWorker):  # type: ignore[misc]  # gunicorn has no types
         if conn.sock.late and not conn.sock.answered:
             self._refuse(HTTPStatus.REQUEST_TIMEOUT, conn.sock)
         return handled
+
+    def is_parent_alive(self) -> bool:
+        """Return whether the server lives; a worker that it left behind ends as one does that is told to stop.
+
+        gunicorn's would go on with connections that are kept alive and busy, and keep the port, until its grace ends.
+        """
+        lives = bool(super().is_parent_alive())
+        if not lives:
+            self.alive = False
+        return lives
 
     @property
     def _settings(self) -> Settings:
@@ -86,7 +122,7 @@ def _answer(status: HTTPStatus, request_id: str) -> bytes:
         f"Content-Type: {PROBLEM_JSON}",
         f"Content-Length: {len(body)}",
         "Cache-Control: no-store",
-        "X-Content-Type-Options: nosniff",
+        *(f"{name}: {value}" for name, value in CAREFUL.items()),
         f"X-Request-Id: {request_id}",
     )
     return "\r\n".join((*lines, "", "")).encode("ascii") + body

@@ -1,6 +1,7 @@
 """A panel document in, a rating out."""
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 from typing import Any
 
 from sccr.editions import DEFAULT_EDITION
@@ -11,12 +12,12 @@ from sccr.errors import Problem
 from sccr.errors import UnknownEdition
 from sccr.panel.panel import Panel
 from sccr.result import Rating
-from sccr.schema.catalogue import Catalogue
-from sccr.schema.load import load_panel as load_document
-from sccr.schema.nearest import nearest
+
+if TYPE_CHECKING:
+    from sccr.schema.catalogue import Catalogue
 
 
-def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None = None) -> Panel:
+def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: "Catalogue | None" = None) -> Panel:
     """Return the panel of a document, typed and checked.
 
     Parameters
@@ -33,6 +34,9 @@ def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue |
     MalformedJson
         Where text is given that is not JSON.
     """
+    # imported with the first document: marshmallow and the schemas take longer than the rest of a start
+    from sccr.schema.load import load_panel as load_document
+
     return load_document(document, catalogue, DEFAULT_EDITION)
 
 
@@ -41,6 +45,8 @@ def rate_panel(panel: Panel) -> Rating:
     try:
         rules = rule_set(panel.edition)
     except UnknownEdition as unknown:
+        from sccr.schema.nearest import nearest
+
         near = nearest(panel.edition, unknown.known)
         remedy = f"did you mean {near!r}? " if near else ""
         problem = Problem("/edition", "unknown-edition", f"{remedy}use one of: {', '.join(editions())}")
@@ -48,7 +54,7 @@ def rate_panel(panel: Panel) -> Rating:
     return rules.rate(panel)
 
 
-def rate(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None = None) -> Rating:
+def rate(document: Mapping[str, Any] | str | bytes, catalogue: "Catalogue | None" = None) -> Rating:
     """Return the short-circuit current rating of a panel document.
 
     The same document, catalogue and engine give the same rating, field for field; it keeps no state and may be

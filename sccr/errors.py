@@ -4,6 +4,10 @@
   + MalformedJson        the text is not JSON, or not the JSON that is taken here
   + InvalidDocument      the document cannot be used; carries every problem, each with its JSON Pointer
   + UnknownEdition       the rule set asked for is not implemented
+  + OutOfTime            a rating was stopped, since it took too long
+  + NotRated             many documents cannot be rated where they were to be, through no fault of theirs
+    - WorkerLost           what was sent to a process ended it, again and again
+    - NoWorkers            there is nobody who rates: processes that do not start, a cluster that does not answer
 """
 
 from collections.abc import Iterable
@@ -58,3 +62,23 @@ class UnknownEdition(SccrError):
         self.edition = edition
         self.known = tuple(known)
         super().__init__(f"edition {edition!r} is not implemented; use one of: {', '.join(self.known)}")
+
+
+class OutOfTime(SccrError):
+    """A rating took longer than it was given, and was stopped. `seconds`: how long that is [s]."""
+
+    def __init__(self, seconds: float) -> None:
+        self.seconds = seconds
+        super().__init__(f"it was not done in {seconds:g} s, and was stopped")
+
+
+class NotRated(SccrError):
+    """Many documents cannot be rated where they were to be, through no fault of theirs."""
+
+
+class WorkerLost(NotRated):
+    """What was sent to a process ended it, so often that it is not tried again."""
+
+
+class NoWorkers(NotRated):
+    """There is nobody who rates."""

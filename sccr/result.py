@@ -1,14 +1,27 @@
-"""The rating of a panel, whatever the standard: the fields of the contract, as frozen records that become JSON."""
+"""The rating of a panel, whatever the standard: the fields of the contract, as frozen records that become JSON.
 
+Records that a panel has by the hundred are named tuples: a frozen dataclass takes five times as long to make.
+"""
+
+from collections.abc import Iterator
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+from typing import Final
+from typing import NamedTuple
 
 from sccr.adequacy import Adequacy
 from sccr.adequacy import AvailableFaultCurrent
+from sccr.deferred import Deferred
 from sccr.units import MilliAmperes
 from sccr.units import current_fields
 from sccr.units import current_text
+
+#: How much of the derivation is written: all of it, the steps that the marking rests on, or nothing.
+FULL: Final = "full"
+SHORT: Final = "short"
+NONE: Final = "none"
+EXTENTS: Final = (FULL, SHORT, NONE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +42,7 @@ class RatedCurrent:
         return {**current_fields(self.current), "voltage": self.voltage, "text": self.text}
 
 
-@dataclass(frozen=True, slots=True)
-class LimitedBy:
+class LimitedBy(NamedTuple):
     """A component that holds the rating down."""
 
     component: str
@@ -54,8 +66,7 @@ class NextLimit:
         return {"rating": self.rating.as_dict(), "limited_by": [limit.as_dict() for limit in self.limited_by]}
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One step of the derivation: what was decided of what, by which clause, from what, before and after [mA]."""
 
     number: int
@@ -68,19 +79,19 @@ class Step:
 
     def as_dict(self) -> dict[str, Any]:
         """Return the fields of the contract."""
+        number, clause, component, statement, before, after, basis = self
         return {
-            "number": self.number,
-            "clause": self.clause,
-            "component": self.component,
-            "statement": self.statement,
-            "before": None if self.before is None else current_fields(self.before),
-            "after": None if self.after is None else current_fields(self.after),
-            "basis": self.basis,
+            "number": number,
+            "clause": clause,
+            "component": component,
+            "statement": statement,
+            "before": None if before is None else current_fields(before),
+            "after": None if after is None else current_fields(after),
+            "basis": basis,
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
+class Circuit(NamedTuple):
     """A feeder, branch or control circuit: its protective device, its components and its own rating."""
 
     id: str
@@ -92,18 +103,18 @@ class Circuit:
 
     def as_dict(self) -> dict[str, Any]:
         """Return the fields of the contract."""
+        identifier, kind, device, components, voltage, rating = self
         return {
-            "id": self.id,
-            "type": self.type,
-            "protective_device": self.protective_device,
-            "components": list(self.components),
-            "voltage": self.voltage,
-            "rating": None if self.rating is None else current_fields(self.rating),
+            "id": identifier,
+            "type": kind,
+            "protective_device": device,
+            "components": list(components),
+            "voltage": voltage,
+            "rating": None if rating is None else current_fields(rating),
         }
 
 
-@dataclass(frozen=True, slots=True)
-class ComponentValue:
+class ComponentValue(NamedTuple):
     """What one component is worth before and after credit [mA], its role, and what the value was taken from."""
 
     id: str
@@ -118,21 +129,21 @@ class ComponentValue:
 
     def as_dict(self) -> dict[str, Any]:
         """Return the fields of the contract."""
+        identifier, kind, role, voltage, value, after, basis, because, sources = self
         return {
-            "id": self.id,
-            "kind": self.kind,
-            "role": self.role,
-            "voltage": self.voltage,
-            "value": None if self.value is None else current_fields(self.value),
-            "after_credit": None if self.after is None else current_fields(self.after),
-            "basis": self.basis,
-            "because": self.because,
-            "sources": dict(self.sources),
+            "id": identifier,
+            "kind": kind,
+            "role": role,
+            "voltage": voltage,
+            "value": None if value is None else current_fields(value),
+            "after_credit": None if after is None else current_fields(after),
+            "basis": basis,
+            "because": because,
+            "sources": dict(sources) if sources else {},
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """What the engineer must see: an error withholds the rating, a warning or note does not."""
 
     severity: str
@@ -206,8 +217,11 @@ class Method:
 
 
 @dataclass(frozen=True, slots=True)
-class Rating:
-    """The rating of a panel document. `rating` is None where `status` is 'withheld'."""
+class Rating(Deferred):
+    """The rating of a panel document. `rating` is None where `status` is 'withheld'.
+
+    A rule set may leave the records that explain it to be made when they are first read.
+    """
 
     status: str
     rating: RatedCurrent | None
@@ -225,8 +239,35 @@ class Rating:
     document_digest: str
     panel: Mapping[str, str]
 
-    def as_dict(self) -> dict[str, Any]:
-        """Return the rating as the contract has it, ready for JSON."""
+    def steps(self, derivation: str = FULL) -> tuple[Step, ...]:
+        """Return the derivation "full", "short" or as "none"; short steps keep their numbers.
+
+        Short are the steps that the marking rests on: those of the components and circuits that limit it (of a
+        withheld rating: that withhold it), of the transformers that carry it to the line side, and of the panel as a
+        whole. Raises ValueError for another word.
+        """
+        if derivation not in EXTENTS:
+            raise ValueError(f"derivation is full, short or none, not {derivation!r}")
+        if derivation == FULL:
+            return self.derivation
+        return () if derivation == NONE else tuple(self._short())
+
+    def _short(self) -> Iterator[Step]:
+        names = {limit.component for limit in self.limited_by}
+        names |= {f.component for f in self.findings if f.severity == "error" and f.component is not None}
+        names |= {circuit.id for circuit in self.circuits if not names.isdisjoint(circuit.components)}
+        marked = None if self.rating is None else self.rating.current
+        for step in self.derivation:
+            carries = step.basis == "transformer" and marked is not None and step.after == marked
+            if step.component is None or step.component in names or carries:
+                yield step
+
+    def as_dict(self, derivation: str = FULL) -> dict[str, Any]:
+        """Return the rating as the contract has it, ready for JSON, with its derivation as `steps` gives it.
+
+        `derivation_extent` says where the derivation is not all of it. Raises ValueError for an unknown extent.
+        """
+        steps = self.steps(derivation)
         return {
             "format": "rating/1",
             "status": self.status,
@@ -240,7 +281,8 @@ class Rating:
             "components": [component.as_dict() for component in self.components],
             "findings": [finding.as_dict() for finding in self.findings],
             "conditions": [condition.as_dict() for condition in self.conditions],
-            "derivation": [step.as_dict() for step in self.derivation],
+            **({} if derivation == FULL else {"derivation_extent": derivation}),
+            "derivation": [step.as_dict() for step in steps],
             "options": dict(self.options),
             "method": self.method.as_dict(),
             "document_digest": self.document_digest,

@@ -46,6 +46,7 @@ def current_text(current: MilliAmperes) -> str:
     return f"{scaled(current, AMPERE)} A"
 
 
+@lru_cache(maxsize=4096)
 def ampere_rating_text(rating: MilliAmperes) -> str:
     """Return an ampere rating [mA] as it is marked on a device: in amperes, '1200 A'."""
     return f"{scaled(rating, AMPERE)} A"
@@ -59,9 +60,16 @@ def amperes(current: MilliAmperes) -> int | float:
 
 def current_fields(current: MilliAmperes) -> dict[str, Any]:
     """Return a current [mA] twice: to read and to compute with."""
-    return {"current": current_text(current), "current_amperes": amperes(current)}
+    text, number = _text_and_amperes(current)
+    return {"current": text, "current_amperes": number}
 
 
+@lru_cache(maxsize=4096)
+def _text_and_amperes(current: MilliAmperes) -> tuple[str, int | float]:
+    return current_text(current), amperes(current)
+
+
+@lru_cache(maxsize=4096)
 def volts_text(voltage: MilliVolts) -> str:
     """Return a voltage [mV] in volts without its unit, such as '480'."""
     return scaled(voltage, VOLT)

@@ -1,6 +1,7 @@
 """The door: each request is let in, or told why not, before anything reads what it says."""
 
 import logging
+from functools import lru_cache
 from ipaddress import ip_address
 from ipaddress import ip_network
 from typing import Final
@@ -41,6 +42,7 @@ def require_guarded(app: Flask) -> None:
     require_decisions(app)
 
 
+@lru_cache(maxsize=64)
 def is_this_machine(host: str) -> bool:
     """Return whether a host, by name or address, can be reached from this machine only."""
     try:
@@ -55,7 +57,7 @@ def _admit() -> None:
     needed = role_of(current_app, request.endpoint)
     if needed is None:
         return
-    sent = request.headers.get("Authorization")
+    sent = request.environ.get("HTTP_AUTHORIZATION")
     found = _caller(sent)
     _limit_rate(found)
     if found is None:

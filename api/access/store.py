@@ -1,6 +1,7 @@
 """What access asks of a store; `api.store.Store` answers it."""
 
 from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any
 from typing import Protocol
 
@@ -28,8 +29,8 @@ class StoredKey(Protocol):
 class KeyStore(Protocol):
     """Where keys are looked up."""
 
-    def find_by_hash(self, hash: str, /) -> StoredKey | None:
-        """Return the key of a SHA-256 (64 hexadecimal digits), a revoked one too."""
+    def keys_beginning(self, prefix: str, /) -> Sequence[tuple[str, StoredKey]]:
+        """Return each key that begins so, a revoked one too, behind its SHA-256 (64 hexadecimal digits)."""
 
     def touch(self, id: str, /) -> Any:
         """Note that a key was used; the store writes it down now and then."""

@@ -6,6 +6,8 @@ from .answers import Delivery as Delivery
 from .answers import Document as Document
 from .answers import FaultCurrent as FaultCurrent
 from .answers import File as File
+from .answers import Impact as Impact
+from .answers import ImpactRun as ImpactRun
 from .answers import ImportReport as ImportReport
 from .answers import NewWebhook as NewWebhook
 from .answers import OrderSummary as OrderSummary
@@ -24,6 +26,7 @@ from .errors import BadAddress as BadAddress
 from .errors import ClientError as ClientError
 from .errors import NoAnswer as NoAnswer
 from .errors import Problem as Problem
+from .impacts import Impacts
 from .orders import Orders
 from .planning import Planning
 from .ratings import Ratings
@@ -31,7 +34,7 @@ from .transport import Retries as Retries
 from .webhooks import Webhooks
 
 
-class Client(Ratings, Planning, Catalogue, Orders, Batches, Webhooks):
+class Client(Ratings, Planning, Catalogue, Orders, Batches, Impacts, Webhooks):
     """A client of the service, for one thread; a method for each operation of the contract.
 
     Parameters

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 from typing import Generic
+from typing import NotRequired
 from typing import TypedDict
 from typing import TypeVar
 
@@ -221,3 +222,48 @@ class UpgradePlans(TypedDict):
     catalogue_version: int | None
     method: dict[str, Any]
     document_digest: str
+
+
+class Impact(TypedDict):
+    """A stored panel that a change changes: its marking before and after, what is available, what holds it, and why."""
+
+    order: str
+    designation: str
+    revision: int
+    record: str
+    shipped_at: str | None
+    changed_parts: list[str]
+    outcome: str
+    before: dict[str, Any]
+    after: dict[str, Any]
+    supplies: list[dict[str, Any]]
+    limited_by: list[dict[str, Any]]
+    why: list[str]
+
+
+class ImpactRun(TypedDict):
+    """A run over the stored panels: what it is about, and how many it has found of each outcome.
+
+    One that was answered at once has `impacts`, the worst first; the others have the members from `id` on.
+    """
+
+    format: str
+    scope: str
+    catalogue_version: int | None
+    catalogue_digest: str | None
+    parts_changed: int
+    parts_removed: int
+    engine_version: str
+    engine_changed: bool
+    counts: dict[str, int]
+    impacts: NotRequired[list[Impact]]
+    id: NotRequired[str]
+    state: NotRequired[str]
+    total: NotRequired[int | None]
+    done: NotRequired[int]
+    failed: NotRequired[int]
+    created_at: NotRequired[str]
+    created_by: NotRequired[str]
+    ended_at: NotRequired[str | None]
+    reason: NotRequired[str | None]
+    links: NotRequired[dict[str, str]]

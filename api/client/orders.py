@@ -45,10 +45,12 @@ class Orders(Transport):
         path = f"{_panel(order, designation)}/revisions/{revision}/shipped"
         return cast(RevisionSummary, self._json("PUT", path))
 
-    def panel_rating(self, order: str, designation: str, revision: int | None = None) -> Document:
-        """Return the rating of a revision, as it was given."""
+    def panel_rating(
+        self, order: str, designation: str, revision: int | None = None, *, derivation: str | None = None
+    ) -> Document:
+        """Return the rating of a revision, as it was given; derivation: full, short or none of it."""
         path = f"{_panel(order, designation)}/rating"
-        return cast(Document, self._json("GET", path, query={"revision": revision}))
+        return cast(Document, self._json("GET", path, query={"revision": revision, "derivation": derivation}))
 
     def panel_nameplate(
         self,

@@ -13,16 +13,23 @@ from .transport import step
 
 
 class Ratings(Transport):
-    """The part of the client that rates."""
+    """The part of the client that rates. `derivation` is full, short or none: how much of it is answered."""
 
-    def rate(self, document: Document) -> Document:
+    def rate(self, document: Document, *, derivation: str | None = None) -> Document:
         """Return the rating of a panel document; nothing is kept of it."""
         unkeyed = {"Idempotency-Key": None}  # nothing is kept, so nothing can be done twice
-        return cast(Document, self._json("POST", "/v1/ratings", document=document, headers=unkeyed))
+        query = {"derivation": derivation}
+        return cast(Document, self._json("POST", "/v1/ratings", query=query, document=document, headers=unkeyed))
 
-    def rate_and_keep(self, document: Document) -> Record:
-        """Return the record of the rating of a panel document, which is kept."""
-        return cast(Record, self._json("POST", "/v1/ratings", query={"record": True}, document=document))
+    def rate_and_keep(self, document: Document, *, derivation: str | None = None) -> Record:
+        """Return the record of the rating of a panel document, which is kept, with all of its derivation."""
+        query = {"record": True, "derivation": derivation}
+        return cast(Record, self._json("POST", "/v1/ratings", query=query, document=document))
+
+    def rating(self, document_digest: str, *, derivation: str | None = None) -> Document:
+        """Return what a document is worth now, of which a rating was kept: by its digest."""
+        place = f"/v1/ratings/{step(document_digest)}"
+        return cast(Document, self._json("GET", place, query={"derivation": derivation}))
 
     def records(
         self,
@@ -36,13 +43,14 @@ class Ratings(Transport):
         query = {"document_digest": document_digest, "order": order, "designation": designation, "part": part}
         return self._every("/v1/records", "records", query)
 
-    def record(self, id: str) -> Record:
+    def record(self, id: str, *, derivation: str | None = None) -> Record:
         """Return a record."""
-        return cast(Record, self._json("GET", f"/v1/records/{step(id)}"))
+        return cast(Record, self._json("GET", f"/v1/records/{step(id)}", query={"derivation": derivation}))
 
-    def record_rating(self, id: str) -> Document:
+    def record_rating(self, id: str, *, derivation: str | None = None) -> Document:
         """Return the rating of a record, as it was given."""
-        return cast(Document, self._json("GET", f"/v1/records/{step(id)}/rating"))
+        place = f"/v1/records/{step(id)}/rating"
+        return cast(Document, self._json("GET", place, query={"derivation": derivation}))
 
     def record_nameplate(
         self, id: str, form: str = "pdf", *, size: str | None = None, code: str | None = None, dpi: int | None = None

@@ -16,7 +16,8 @@ def backup_command(file: Path, database: str | None, data: Path | None) -> None:
     """Copy the database to a FILE that is not there yet, as it is at one moment, while the service goes on.
 
     The copy is a database itself: verify it with `sccr verify --database sqlite:////folder/FILE`; to restore it, stop
-    the service and put it in the place of the old one. That of PostgreSQL is copied with its own pg_dump instead.
+    the service, delete the old one with the files beside it that end in -wal and -shm, and put the copy in its place.
+    That of PostgreSQL is copied with its own pg_dump instead.
     """
     if file.exists() or not file.absolute().parent.is_dir():
         raise click.UsageError(f"{file}: name a file that is not there yet, in a folder that is")

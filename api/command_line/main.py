@@ -1,50 +1,57 @@
 """The `sccr` command and its sub-commands."""
 
+from importlib import import_module
+from typing import Final
+
 import click
 
-from sccr import __version__
+from sccr.version import ENGINE_VERSION
 
-from .audit import audit_command
-from .backup import backup_command
-from .batches import batch_group
-from .compare import compare_command
-from .fault import fault_command
-from .keys import keys_group
-from .orders import order_group
-from .papers import nameplate_command
-from .papers import report_command
-from .parts import parts_group
-from .rate import rate_command
-from .records import records_group
-from .select import select_command
-from .serve import serve_command
-from .serve import work_command
-from .upgrade import upgrade_command
-from .verify import verify_command
-from .webhooks import webhooks_group
+#: Each command: its module here, and its name there.
+_COMMANDS: Final = {
+    "audit": ("audit", "audit_command"),
+    "backup": ("backup", "backup_command"),
+    "batch": ("batches", "batch_group"),
+    "compare": ("compare", "compare_command"),
+    "fault": ("fault", "fault_command"),
+    "fleet": ("fleet", "fleet_group"),
+    "keys": ("keys", "keys_group"),
+    "nameplate": ("papers", "nameplate_command"),
+    "order": ("orders", "order_group"),
+    "parts": ("parts", "parts_group"),
+    "rate": ("rate", "rate_command"),
+    "records": ("records", "records_group"),
+    "report": ("papers", "report_command"),
+    "select": ("select", "select_command"),
+    "serve": ("serve", "serve_command"),
+    "upgrade": ("upgrade", "upgrade_command"),
+    "verify": ("verify", "verify_command"),
+    "webhooks": ("webhooks", "webhooks_group"),
+    "work": ("serve", "work_command"),
+}
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(__version__, prog_name="sccr")
+class _Commands(click.Group):
+    """Commands that are imported when they are asked for: one does not wait for what the others need."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of all commands, in their order in the help."""
+        return sorted(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a command by its name, None where there is none."""
+        if cmd_name not in _COMMANDS:
+            return None
+        module, name = _COMMANDS[cmd_name]
+        command = getattr(import_module(f".{module}", __package__), name)
+        assert isinstance(command, click.Command)
+        return command
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(ENGINE_VERSION, prog_name="sccr")
 def main() -> None:
     """Rate industrial control panels for short circuit, after UL 508A Supplement SB.
 
     A design aid: the marking on a panel is its manufacturer's responsibility.
     """
-
-
-main.add_command(rate_command)
-main.add_command(compare_command)
-main.add_command(nameplate_command)
-main.add_command(report_command)
-main.add_command(fault_command)
-main.add_command(select_command)
-main.add_command(upgrade_command)
-main.add_command(serve_command)
-main.add_command(keys_group)
-main.add_command(audit_command)
-main.add_command(verify_command)
-main.add_command(work_command)
-main.add_command(backup_command)
-for _group in (parts_group, order_group, batch_group, records_group, webhooks_group):
-    main.add_command(_group)

@@ -1,9 +1,11 @@
 """`sccr serve`: the service on a production server, on loopback by default. `sccr work`: what it does beside, alone."""
 
+import gc
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from typing import Final
 
 import click
 
@@ -15,6 +17,9 @@ from .installation import of_installation
 from .installation import usable
 from .rate import BAD_INPUT
 from .rate import complain
+from .workers import VARIABLE
+
+_MOST_PROCESSES: Final = 64
 
 _OF_WORK = (
     click.option(
@@ -55,6 +60,47 @@ def of_work(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
+class _Processes(click.ParamType):  # type: ignore[type-arg]  # older ones take no argument
+    """How many processes work, or the address of a cluster that rates in their place."""
+
+    name = "NUMBER|ADDRESS"
+
+    def __init__(self, least: int) -> None:
+        self._least = least
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int | str:
+        """Return the number or the address."""
+        from sccr.many import workers_of
+
+        try:
+            own = workers_of(value)
+        except ValueError as error:
+            self.fail(str(error), param, ctx)
+        if isinstance(own, int) and not self._least <= own <= _MOST_PROCESSES:
+            self.fail(f"{own} is not from {self._least} to {_MOST_PROCESSES}", param, ctx)
+        return own
+
+
+def _processes(what: str, least: int) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return what gives a command the option `work_processes`."""
+    return click.option(
+        "--work-processes",
+        default=1,
+        show_default=True,
+        envvar=VARIABLE,
+        type=_Processes(least),
+        help=f"{what} Or the address of the scheduler of a Dask cluster: one process has it rate the lines. "
+        f"({VARIABLE})",
+    )
+
+
+def _rated_by(work_processes: int | str) -> dict[str, Any]:
+    """Return the settings that say who rates the lines of batches."""
+    if isinstance(work_processes, str):
+        return {"work_processes": 1, "cluster": work_processes}
+    return {"work_processes": work_processes}
+
+
 @click.command("serve")
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", default=8008, show_default=True, type=click.IntRange(0, 65535), help="Port to listen on.")
@@ -72,25 +118,22 @@ def of_work(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.option(
     "--max-batch-bytes", default=2**30, show_default=True, type=click.IntRange(1), help="The longest batch taken in."
 )
-@click.option(
-    "--work-processes",
-    default=1,
-    show_default=True,
-    type=click.IntRange(0, 64),
-    help="Processes that rate batches and tell webhooks; 0 where `sccr work` does.",
-)
+@_processes("Processes that rate batches and tell webhooks; 0 where `sccr work` does.", least=0)
 @of_work
-def serve_command(catalogue: Path | None, **settings: Any) -> None:
+def serve_command(catalogue: Path | None, work_processes: int | str, **settings: Any) -> None:
     """Serve the REST API until it is stopped (Ctrl-C or SIGTERM).
 
     Without keys it answers this machine only, and there everybody; with keys (`sccr keys create`), whoever has one.
     """
     with usable():
-        from ..server import serve
-        from ..settings import Settings
-
+        gc.disable()  # else a fifth of the start goes into looking for garbage among modules, which have none
         try:
-            serve(Settings(catalogue=catalogue, **settings))
+            from ..server import serve
+            from ..settings import Settings
+        finally:
+            gc.enable()
+        try:
+            serve(Settings(catalogue=catalogue, **_rated_by(work_processes), **settings))
         except (InvalidDocument, MalformedJson) as error:
             complain(str(catalogue), error)
             sys.exit(BAD_INPUT)
@@ -100,10 +143,10 @@ def serve_command(catalogue: Path | None, **settings: Any) -> None:
 
 @click.command("work")
 @of_installation
-@click.option("--work-processes", default=1, show_default=True, type=click.IntRange(1, 64), help="How many.")
+@_processes("How many.", least=1)
 @click.option("--work-seconds", default=30.0, show_default=True, type=click.FloatRange(0), help="Most for a rating.")
 @of_work
-def work_command(database: str | None, data: Path | None, **settings: Any) -> None:
+def work_command(database: str | None, data: Path | None, work_processes: int | str, **settings: Any) -> None:
     """Rate the lines of batches and tell webhooks, until it is stopped (Ctrl-C or SIGTERM); no requests are answered.
 
     For machines that work on the database of a service, such as one PostgreSQL: there, too, say which --webhook-target
@@ -117,8 +160,9 @@ def work_command(database: str | None, data: Path | None, **settings: Any) -> No
 
         with shared.shared_between_workers():
             try:
-                app = create_app(Settings(database=database, data=data, **settings), store)
+                by = _rated_by(work_processes)
+                app = create_app(Settings(database=database, data=data, **by, **settings), store)
             except ValueError as error:
                 raise click.UsageError(str(error)) from error
-            click.echo(f"works, in {settings['work_processes']} of its processes; Ctrl-C ends it", err=True)
-            alone(app, settings["work_processes"])
+            click.echo(f"works, in {by['work_processes']} of its processes; Ctrl-C ends it", err=True)
+            alone(app, by["work_processes"])

@@ -79,7 +79,7 @@ def print_rating(result: Mapping[str, Any], form: str, *, derivation: bool = Fal
         rating = rating_of(result)
     except (KeyError, TypeError) as error:
         raise click.ClickException(f"this rating is of another version ({error}): ask for --format json") from error
-    print_ratings([("", rating)], form, several=False, derivation=derivation, width=None)
+    print_ratings([("", rating)], form, several=False, derivation="full" if derivation else None, width=None)
 
 
 def end_by(status: str) -> None:

@@ -4,6 +4,7 @@ Labels take values from short lists only: the template of a route, never an addr
 """
 
 import time
+from collections.abc import Iterable
 from typing import ClassVar
 from typing import Final
 
@@ -23,12 +24,15 @@ from prometheus_client.multiprocess import MultiProcessCollector
 
 import sccr
 from sccr import Rating
+from sccr.many.outcome import covers_available
+from sccr.many.outcome import limiting_kinds
 
 from ..access.roles import Role
 from ..access.roles import require
 from .shared import folder
 
 _SECONDS: Final = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 30.0)
+_ADEQUATE: Final = {True: "yes", False: "no", None: "unknown"}
 _METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
 
 blueprint = Blueprint("metrics", __name__)
@@ -50,18 +54,28 @@ class Metrics:
         self.problems = Counter("sccr_problems", "Problems answered, by kind.", ("type",), registry=own)
         self.ratings = Counter("sccr_ratings", "Panels rated, by outcome.", ("status", "adequate"), registry=own)
         self.limits = Counter("sccr_ratings_limited", "Ratings, by the kind of part.", ("kind",), registry=own)
+        self.repeated = Counter("sccr_ratings_repeated", "Of those, answered as before.", registry=own)
         self.rating_seconds = Histogram("sccr_rating_seconds", "For a rating.", buckets=_SECONDS, registry=own)
         build = Gauge("sccr_build", "The engine, as a label.", ("version",), multiprocess_mode="max", registry=own)
         build.labels(sccr.__version__).set(1)
 
     def rated(self, rating: Rating, seconds: float) -> None:
         """Count a rating that took so many seconds."""
-        compared = rating.adequacy.supplies
-        adequate = ("yes" if all(each.adequate for each in compared) else "no") if compared else "unknown"
-        self.ratings.labels(rating.status, adequate).inc()
+        self.counted(rating.status, covers_available(rating), limiting_kinds(rating), seconds)
+
+    def counted(self, status: str, adequate: bool | None, kinds: Iterable[str], seconds: float) -> None:
+        """Count a rating by its status, whether it covers what is available, and the kinds of what limits it."""
         self.rating_seconds.observe(seconds)
-        kinds = {component.id: component.kind for component in rating.components}
-        for kind in {kinds.get(limit.component, "other") for limit in rating.limited_by}:
+        self._outcome(status, adequate, kinds)
+
+    def answered_again(self, status: str, adequate: bool | None, kinds: Iterable[str]) -> None:
+        """Count a rating that was answered as it was before, without being made again."""
+        self.repeated.inc()
+        self._outcome(status, adequate, kinds)
+
+    def _outcome(self, status: str, adequate: bool | None, kinds: Iterable[str]) -> None:
+        self.ratings.labels(status, _ADEQUATE[adequate]).inc()
+        for kind in kinds:
             self.limits.labels(kind).inc()
 
     def exposition(self) -> bytes:

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Final
 
 from . import demos
-from . import palette
 
 _STATIC: Final = Path(__file__).parent / "static"
 _INDEX: Final = "index.html"
@@ -63,6 +62,8 @@ def index() -> File:
 
 
 def _contents() -> Iterator[tuple[str, bytes]]:
+    from . import palette  # it draws every symbol, and what draws is heavy
+
     for path in sorted(_STATIC.iterdir()):
         if path.suffix in _MEDIA_TYPES and path.name != _INDEX:
             yield path.name, path.read_bytes()

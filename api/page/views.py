@@ -7,8 +7,6 @@ from flask import Response
 from flask import request
 from werkzeug.exceptions import NotFound
 
-from sccr.report.as_html import content_security_policy
-
 from ..access import public
 from ..answers import as_fixed
 from .files import File
@@ -27,7 +25,6 @@ def read_page() -> Response:
     """Return the page."""
     response = as_fixed(_answer(index()))
     response.headers["Content-Security-Policy"] = _policy()
-    response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
     return response
 
 
@@ -61,6 +58,8 @@ def _policy() -> str:
 
     The one style that stands in a text is that of the report, which is shown in a frame without scripts, by its digest.
     """
+    from sccr.report.as_html import content_security_policy  # heavy: with the first page, not with every start
+
     report_style = next(part for part in content_security_policy().split("; ") if part.startswith("style-src "))
     return "; ".join(
         (

@@ -2,9 +2,12 @@
 
 from .audit import AuditEntry as AuditEntry
 from .batch_results import BatchResult as BatchResult
+from .batch_results import PlacedResult as PlacedResult
 from .batch_work import ClaimedLine as ClaimedLine
 from .batch_work import FinishedBatch as FinishedBatch
 from .batch_work import FinishedLine as FinishedLine
+from .batches import IMPACTS as IMPACTS
+from .batches import RATINGS as RATINGS
 from .batches import Batch as Batch
 from .changes import Delete as Delete
 from .changes import Put as Put
@@ -21,6 +24,9 @@ from .errors import StoreError as StoreError
 from .errors import StoreUrl as StoreUrl
 from .errors import Unavailable as Unavailable
 from .errors import WrongState as WrongState
+from .fleet import FleetMethod as FleetMethod
+from .fleet import FleetPanel as FleetPanel
+from .fleet import PartState as PartState
 from .idempotency import Claim as Claim
 from .keys import Key as Key
 from .orders import OrderSummary as OrderSummary

@@ -22,6 +22,10 @@ from .batches import locked_batch
 from .records import NewRecord
 from .times import stamp_after
 
+#: No lease is this long [s], or so many times that of whoever asks: one that ends later was begun before the clock was
+#: set back, and whoever held it may be dead.
+_NO_LEASE: Final = 3600
+_TIMES: Final = 10
 #: The states of a batch whose lines are worked on.
 _UNDER_WAY: Final = ("queued", "running")
 #: What is lent at once is no more than this [bytes], or one line: a worker holds all of it in memory.
@@ -33,7 +37,7 @@ _BATCHES: Final = tables.batches.c
 
 @dataclass(frozen=True, slots=True)
 class ClaimedLine:
-    """A line lent to a worker: the bytes as they were sent, and the options of its batch.
+    """A line lent to a worker: the bytes as they were sent, and the kind and options of its batch.
 
     attempt: how often it was lent, this time included, to workers that did not hand it in.
     """
@@ -43,17 +47,22 @@ class ClaimedLine:
     input: bytes
     options: dict[str, Any]
     attempt: int
+    kind: str
 
 
 @dataclass(frozen=True, slots=True)
 class FinishedLine:
-    """What became of a line: one line of JSON; whether it failed; and the record to keep with it, if any."""
+    """What became of a line: one line of JSON; whether it failed; and the record to keep with it, if any.
+
+    place: where it stands among the results, if these have an order other than that of the lines.
+    """
 
     batch: str
     line: int
     result: str
     failed: bool = False
     record: NewRecord | None = None
+    place: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +83,8 @@ class BatchWork(Batches):
         in vain is lent alone: should it be the one that ends its worker, no other line is lost with it again.
         """
         now, until = self._now(), stamp_after(self._clock(), lease_seconds)
-        free = or_(_ITEMS.claimed_until.is_(None), _ITEMS.claimed_until <= now)
+        never = stamp_after(self._clock(), max(_NO_LEASE, _TIMES * lease_seconds))
+        free = or_(_ITEMS.claimed_until.is_(None), _ITEMS.claimed_until <= now, _ITEMS.claimed_until > never)
         query = (
             select(_ITEMS.batch_id, _ITEMS.line, _ITEMS.attempts, func.length(_ITEMS.input).label("size"))
             .join_from(tables.batch_items, tables.batches)
@@ -144,19 +154,19 @@ def _together(rows: Sequence[Any]) -> Sequence[Any]:
 
 def _lent(connection: Connection, lent: ColumnElement[bool]) -> tuple[ClaimedLine, ...]:
     query = (
-        select(_ITEMS.batch_id, _ITEMS.line, _ITEMS.input, _BATCHES.options, _ITEMS.attempts)
+        select(_ITEMS.batch_id, _ITEMS.line, _ITEMS.input, _BATCHES.options, _ITEMS.attempts, _BATCHES.kind)
         .join_from(tables.batch_items, tables.batches)
         .where(lent)
         .order_by(_ITEMS.batch_id, _ITEMS.line)
     )
     rows = connection.execute(query)
-    return tuple(ClaimedLine(batch, line, sent, json.loads(opt), attempt) for batch, line, sent, opt, attempt in rows)
+    return tuple(ClaimedLine(batch, line, sent, json.loads(opt), *more) for batch, line, sent, opt, *more in rows)
 
 
 def _accepts(connection: Connection, worker: str, line: FinishedLine) -> bool:
     key = (_ITEMS.batch_id == line.batch, _ITEMS.line == line.line)
     held = (_ITEMS.claimed_by == worker, _ITEMS.result.is_(None))
-    result = {"result": line.result, "failed": line.failed}
+    result = {"result": line.result, "failed": line.failed, "place": line.place}
     return connection.execute(tables.batch_items.update().where(*key, *held).values(**result)).rowcount == 1
 
 

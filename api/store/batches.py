@@ -24,6 +24,9 @@ from .records import Records
 _CHUNK: Final = 500
 #: The states that a batch does not leave.
 ENDED: Final = ("done", "failed", "cancelled")
+#: What the lines of a batch are: panels to be rated, or stored panels that are held against a change.
+RATINGS: Final = "ratings"
+IMPACTS: Final = "impacts"
 
 _BATCHES: Final = tables.batches.c
 
@@ -34,7 +37,7 @@ class Batch:
 
     state: "receiving" (lines are added), "queued" (sealed), "running", and at its end "done", "failed" or "cancelled".
     total: the lines it has, once they are all there; lines: those that are; done: those finished; failed: of these,
-    the ones that could not be rated.
+    the ones that could not be rated. kind: "ratings" or "impacts".
     """
 
     id: str
@@ -49,16 +52,17 @@ class Batch:
     finished_at: str | None
     options: dict[str, Any]
     reason: str | None
+    kind: str
 
 
 class Batches(Records):
     """The part of the store that receives batches."""
 
-    def create_batch(self, by: str, options: Mapping[str, Any] | None = None) -> Batch:
+    def create_batch(self, by: str, options: Mapping[str, Any] | None = None, kind: str = RATINGS) -> Batch:
         """Begin a batch."""
         new = {"id": self.new_id(), "created_at": self._now(), "created_by": by, "options": canonical(options or {})}
         with self._writing() as connection:
-            begun = {"state": "receiving", "lines": 0, "done": 0, "failed": 0}
+            begun = {"state": "receiving", "lines": 0, "done": 0, "failed": 0, "kind": kind}
             connection.execute(tables.batches.insert(), {**new, **begun})
             return locked_batch(connection, new["id"])
 
@@ -74,12 +78,16 @@ class Batches(Records):
             if len(some) < _CHUNK:
                 return count
 
-    def seal(self, batch_id: str) -> Batch:
-        """Say that all lines are there: from now on they are worked on. Raises NotFound, WrongState."""
+    def seal(self, batch_id: str, options: Mapping[str, Any] | None = None) -> Batch:
+        """Say that all lines are there, and with what options: from now on they are worked on.
+
+        Raises NotFound, WrongState.
+        """
         with self._writing() as connection:
             batch = require_state(connection, batch_id, "receiving")
             empty = {"state": "done", "finished_at": self._now()} if batch.lines == 0 else {}
-            return change_batch(connection, batch_id, {"state": "queued", "sealed_at": self._now(), **empty})
+            known = {} if options is None else {"options": canonical(options)}
+            return change_batch(connection, batch_id, {"state": "queued", "sealed_at": self._now(), **empty, **known})
 
     def cancel_batch(self, batch_id: str) -> Batch:
         """End a batch before its time; what is finished stays. One that has ended stays as it is. Raises NotFound."""
@@ -89,20 +97,29 @@ class Batches(Records):
         """End a batch that cannot go on, such as one whose sender broke off. Raises NotFound."""
         return self._end(batch_id, "failed", reason)
 
-    def batch(self, batch_id: str) -> Batch | None:
-        """Return a batch, or nothing."""
+    def batch(self, batch_id: str, kind: str | None = None) -> Batch | None:
+        """Return a batch, or nothing; of a kind, where one is said."""
+        query = select(tables.batches).where(_BATCHES.id == batch_id)
+        if kind is not None:
+            query = query.where(_BATCHES.kind == kind)
         with self._reading() as connection:
-            row = connection.execute(select(tables.batches).where(_BATCHES.id == batch_id)).one_or_none()
+            row = connection.execute(query).one_or_none()
         return None if row is None else batch_of(row)
 
     def batches(
-        self, after: str | None = None, limit: int = 50, *, by: str | None = None, state: str | None = None
+        self,
+        after: str | None = None,
+        limit: int = 50,
+        *,
+        by: str | None = None,
+        state: str | None = None,
+        kind: str | None = None,
     ) -> Page[Batch]:
-        """Return the batches before that one, the newest first: all, or those of a sender or in a state."""
+        """Return the batches before that one, the newest first: all, or those of a sender, in a state or of a kind."""
         query = select(tables.batches).order_by(_BATCHES.id.desc()).limit(limit + 1)
         if after is not None:
             query = query.where(_BATCHES.id < after)
-        for column, value in ((_BATCHES.created_by, by), (_BATCHES.state, state)):
+        for column, value in ((_BATCHES.created_by, by), (_BATCHES.state, state), (_BATCHES.kind, kind)):
             if value is not None:
                 query = query.where(column == value)
         with self._reading() as connection:

@@ -35,6 +35,9 @@ class Catalogues(Changes):
 
     def catalogue_version(self, number: int | None = None) -> CatalogueVersion | None:
         """Return that version of the catalogue, or the newest; nothing where there is none."""
+        return self._kept("newest version", self._version_read) if number is None else self._version_read(number)
+
+    def _version_read(self, number: int | None = None) -> CatalogueVersion | None:
         with self._reading() as connection:
             return _version(connection, number)
 
@@ -93,10 +96,9 @@ class Catalogues(Changes):
 
     def catalogue_for(self, document: Any, version: int | None = None) -> StoredCatalogue | None:
         """Return what `catalogue` does, with all the parts that a panel document names already read."""
-        with self._reading():
-            found = self.catalogue(version)
-            if found is not None:
-                found.stored.fetch(parts_named(document))
+        found = self.catalogue(version)
+        if found is not None:
+            found.stored.fetch(parts_named(document))
         return found
 
     def part_documents(self, parts: Sequence[str], version: int) -> dict[str, str]:

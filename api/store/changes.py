@@ -111,11 +111,11 @@ class Changes(Database):
             new = [ready for part, ready in puts.items() if part not in present or present[part][1] != ready.digest]
             if newest is not None and not new and not deletes:
                 return newest
-            version = self._version(newest, present, new, deletes, by, note)
+            version = self._next_version(newest, present, new, deletes, by, note)
             _write(connection, version, present, new, deletes)
             return version
 
-    def _version(
+    def _next_version(
         self,
         newest: CatalogueVersion | None,
         present: Mapping[str, tuple[int, str]],

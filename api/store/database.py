@@ -4,10 +4,12 @@ import os
 import sqlite3
 import threading
 import time
+from collections.abc import Callable
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 from typing import Final
+from typing import TypeVar
 from weakref import WeakSet
 
 from sqlalchemy import Connection
@@ -22,13 +24,19 @@ from sqlalchemy.exc import TimeoutError as NoConnection
 
 from .errors import Unavailable
 from .identifiers import Identifiers
+from .own_file import OwnFile
 from .times import Clock
 from .times import stamp
+from .watch import Watch
+
+Value = TypeVar("Value")
 
 _BUSY_MS: Final = 10_000
 _WAL_TRIES: Final = 200
 _WAL_PAUSE: Final = 0.05
 _WRITES: Final = "sccr_writes"
+#: What PostgreSQL says where it takes no changes, as a standby that has not taken over: read_only_sql_transaction.
+_READ_ONLY: Final = "25006"
 
 _OPEN: Final[WeakSet["Database"]] = WeakSet()
 
@@ -41,6 +49,7 @@ class Database:
         self._clock = clock
         self._pool_size = pool_size
         self._identifiers = Identifiers()
+        self._file = OwnFile(url.database or "")
         self._engine: Engine | None = None
         self._renew()
         _OPEN.add(self)
@@ -57,6 +66,7 @@ class Database:
     def close(self) -> None:
         """Close the connections; the next call opens them again."""
         with self._lock:
+            self._watch.close()
             if self._engine is not None:
                 self._engine.dispose()
                 self._engine = None
@@ -69,6 +79,23 @@ class Database:
         """
         with self._writing():
             yield
+
+    def _kept(self, name: str, read: Callable[[], Value]) -> Value:
+        """Return what `read` does; what it returned before under that name where nobody has changed anything since.
+
+        For what every request asks for. It is never of before: that nothing has changed is asked of the database.
+        Raises Unavailable.
+        """
+        if self.dialect != "sqlite" or getattr(self._own, "connection", None) is not None:
+            return read()  # it cannot be told; or a transaction of this thread has changes that nobody else sees
+        self._file.require_own()
+        state = self._watch.state()
+        if state is None:
+            return read()
+        found: tuple[object, Value] | None = self._known.get(name)
+        if found is None or found[0] != state:
+            found = self._known[name] = (state, read())
+        return found[1]
 
     def _now(self) -> str:
         return stamp(self._clock())
@@ -113,7 +140,10 @@ class Database:
         if self.dialect == "postgresql":
             return create_engine(self._url, pool_pre_ping=True, **pool)
         engine = create_engine(self._url, connect_args={"timeout": _BUSY_MS / 1000}, **pool)
+        event.listen(engine, "do_connect", lambda *_: self._file.require_own())
+        event.listen(engine, "connect", lambda *_: self._file.opened())
         event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", lambda _: self._file.require_own())
         event.listen(engine, "begin", _begin_sqlite)
         return engine
 
@@ -122,6 +152,8 @@ class Database:
         self._lock = threading.Lock()
         self._engine = None
         self._own = threading.local()
+        self._watch = Watch(self._url)
+        self._known: dict[str, tuple[object, Any]] = {}
 
 
 def _prepare_sqlite(connection: sqlite3.Connection, _record: Any) -> None:
@@ -158,7 +190,7 @@ def _told() -> Iterator[None]:
     except (OperationalError, InterfaceError, NoConnection) as error:
         raise Unavailable(_reason(error)) from error
     except DBAPIError as error:
-        if not error.connection_invalidated:
+        if not error.connection_invalidated and getattr(error.orig, "sqlstate", None) != _READ_ONLY:
             raise
         raise Unavailable(_reason(error)) from error
 
@@ -175,12 +207,11 @@ def _before_fork() -> None:
 
 def _after_fork() -> None:
     for database in list(_OPEN):
-        if database._engine is not None:
-            _LEFT.append(database._engine)
+        _LEFT.append((database._engine, database._watch))
         database._renew()
 
 
-#: Engines that another thread of the parent opened at the moment of a fork: never closed here, since they are not ours.
-_LEFT: Final[list[Engine]] = []
+#: What another thread of the parent opened at the moment of a fork: never closed here, since it is not ours.
+_LEFT: Final[list[tuple[Engine | None, Watch]]] = []
 
 os.register_at_fork(before=_before_fork, after_in_child=_after_fork)

@@ -87,8 +87,14 @@ class Idempotency(Database):
             return connection.execute(_TABLE.delete().where(_COLUMNS.claimed_at <= self._before(KEPT))).rowcount
 
     def _counts(self, there: Row[Any]) -> bool:
-        """Whether what is there is still to be heeded."""
-        return bool(there.claimed_at > self._before(LOST if there.status is None else KEPT))
+        """Whether what is there is still to be heeded.
+
+        A claim without an answer is not where it was made later than now: the clock was set back since. Were that one
+        not lost, it would find that another has taken it over.
+        """
+        if there.status is None:
+            return bool(self._before(LOST) < there.claimed_at <= self._before(-LOST))
+        return bool(there.claimed_at > self._before(KEPT))
 
     def _before(self, seconds: int) -> str:
         return stamp_after(self._clock(), -seconds)

@@ -43,11 +43,14 @@ class Keys(Database):
             connection.execute(tables.keys.insert(), {**own, "hash": hash})
         return key
 
-    def find_by_hash(self, hash: str) -> Key | None:
-        """Return the key of that hash, even if it is revoked: look at `revoked_at`."""
+    def keys_beginning(self, prefix: str) -> tuple[tuple[str, Key], ...]:
+        """Return each key of that beginning behind its hash, even if it is revoked: look at `revoked_at`.
+
+        Nearly always it is one or none. The hash is for a comparison that takes the same time however it ends.
+        """
         with self._reading() as connection:
-            row = connection.execute(select(tables.keys).where(_KEYS.hash == hash)).one_or_none()
-        return None if row is None else _key(row)
+            rows = connection.execute(select(tables.keys).where(_KEYS.prefix == prefix).order_by(_KEYS.id))
+            return tuple((row.hash, _key(row)) for row in rows)
 
     def touch(self, id: str) -> None:
         """Note that a key was used, unless that was noted within the last minute."""
@@ -61,6 +64,9 @@ class Keys(Database):
 
     def any_keys(self) -> bool:
         """Whether a key was ever made: to revoke the last one must not open the service to everybody."""
+        return self._kept("any keys", self._any_keys)
+
+    def _any_keys(self) -> bool:
         with self._reading() as connection:
             return connection.execute(select(_KEYS.id).limit(1)).one_or_none() is not None
 

@@ -114,6 +114,14 @@ class Records(Database):
             rows = connection.execute(query).all()
         return page_of([record_of(row) for row in rows], limit, lambda record: record.id)
 
+    def document_of(self, document_digest: str) -> dict[str, Any] | None:
+        """Return the document of that digest, where a rating of it is kept, or nothing."""
+        columns = tables.records.c
+        query = select(columns.document).where(columns.document_digest == document_digest).limit(1)
+        with self._reading() as connection:
+            found = connection.execute(query).scalar()
+        return None if found is None else parsed(found)
+
     def record_for(
         self,
         document_digest: str,

@@ -12,6 +12,7 @@ from .batch_results import BatchResults
 from .catalogues import Catalogues
 from .deliveries import Deliveries
 from .errors import StoreUrl
+from .fleet import Fleet
 from .idempotency import Idempotency
 from .keys import Keys
 from .migrating import Migrating
@@ -23,7 +24,7 @@ _POSTGRESQL: Final = ("postgresql", "postgresql+psycopg")
 _WANTED: Final = 'write "sqlite:////folder/file.db" or "postgresql://user@host/database"'
 
 
-class Store(Migrating, Backup, Catalogues, Orders, BatchResults, Idempotency, Keys, Audit, Deliveries):
+class Store(Migrating, Backup, Catalogues, Orders, Fleet, BatchResults, Idempotency, Keys, Audit, Deliveries):
     """All that the service keeps. Threads share it; a process that was forked opens connections of its own.
 
     Every method is a transaction, or joins that of `transaction()`. What it has returned is on disk.
@@ -49,8 +50,8 @@ def open_store(url: str, *, clock: Clock = utc_now, pool_size: int = 8) -> Store
     """
     try:
         parsed = make_url(url)
-    except ArgumentError as error:
-        raise StoreUrl(f"this is no address of a database; {_WANTED}") from error
+    except (ArgumentError, ValueError):  # whose texts repeat what was written, a password among it
+        raise StoreUrl(f"this is no address of a database; {_WANTED}") from None
     return Store(_known(parsed), clock, pool_size)
 
 

@@ -37,6 +37,8 @@ class StoredParts(Mapping[str, Part]):
         Whoever rates may be stopped anywhere (`rate_in_time`), and must not be in the middle of reading then.
         """
         wanted = [part for part in parts if part not in self._known]
+        if not wanted:
+            return
         documents = self._source.part_documents([part for part in wanted if storable(part)], self._version.number)
         for part in wanted:
             self._known[part] = _read(documents[part]) if part in documents else None

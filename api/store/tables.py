@@ -24,6 +24,7 @@ metadata = MetaData(
 
 _PRESENT = text("to_version IS NULL")
 _OPEN = text("result IS NULL")
+_PLACED = text("place IS NOT NULL")
 
 # What was rated. Append-only, and held so by triggers.
 
@@ -49,6 +50,8 @@ records = Table(
     Column("digest", Words, nullable=False),
     Index(None, "document_digest", "id"),
     Index(None, "order_id", "id"),
+    # By which method the records are, told without reading their long texts.
+    Index("ix_records_method", "engine_version", "edition", "tables_digest", "catalogue_version", "id"),
 )
 
 record_parts = Table(
@@ -200,6 +203,7 @@ batches = Table(
     Column("sealed_at", Words),
     Column("finished_at", Words),
     Column("reason", Words),
+    Column("kind", Words, nullable=False, server_default="ratings"),
     Index(None, "state", "id"),
 )
 
@@ -214,7 +218,9 @@ batch_items = Table(
     Column("claimed_by", Words),
     Column("claimed_until", Words),
     Column("attempts", Whole, nullable=False, server_default="0"),
+    Column("place", Whole),
     Index("ix_batch_items_open", "batch_id", "line", sqlite_where=_OPEN, postgresql_where=_OPEN),
+    Index("ix_batch_items_place", "batch_id", "place", "line", sqlite_where=_PLACED, postgresql_where=_PLACED),
 )
 
 # Who may ask, who did what, and who is told.

@@ -12,12 +12,14 @@ class Options:
 
     asked_by: who sent it. request_id: in which request. record: whether each rating is kept as a record.
     catalogue_version: the version by which all its lines are rated, whenever that is; None: there was no catalogue.
+    run: of a run over the fleet, what it is about; None: the lines are panels that were sent.
     """
 
     asked_by: str
     request_id: str
     record: bool
     catalogue_version: int | None
+    run: Mapping[str, Any] | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Return them as they are kept."""

@@ -2,7 +2,11 @@
 
 import time
 from collections.abc import Sequence
+from contextlib import closing
 from typing import Final
+
+from sccr.many import Executor
+from sccr.many.executors import InThisProcess
 
 from ..service import service
 from ..store import ClaimedLine
@@ -12,7 +16,7 @@ from ..webhook_events import announce_end
 from .rating_lines import broken
 from .rating_lines import finished
 
-#: How long the lines that are claimed at once should take [s], and how many they are at most.
+#: How long the lines that are claimed at once should take [s], and how many they are at most for each who rates.
 _SECONDS: Final = 1.0
 _MOST: Final = 100
 #: The part of a lease after which what is done is handed in, and the rest left to whoever claims it next.
@@ -20,10 +24,11 @@ _IN_TIME: Final = 0.5
 
 
 class BatchWork:
-    """A worker's way through the batches; `name` must be of this worker and no other, ever."""
+    """A worker's way through the batches; `name` must be of this worker and no other, ever. by: who rates for it."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, by: Executor | None = None) -> None:
         self._name = name
+        self.by = by or InThisProcess()
         self._some = 1
         self._held: Sequence[ClaimedLine] = ()
 
@@ -35,7 +40,7 @@ class BatchWork:
         self._held = claimed = store.claim_lines(self._name, self._some, lease)
         if not claimed:
             return False
-        done = _done_until(began + lease * _IN_TIME, claimed)
+        done = _done_until(began + lease * _IN_TIME, claimed, self.by)
         try:
             self._hand_in(done)
         except Unavailable:
@@ -45,7 +50,7 @@ class BatchWork:
         store.return_lines(self._name, claimed[len(done) :])
         self._held = ()
         each = (time.monotonic() - began) / len(done)
-        self._some = max(1, min(_MOST, 2 * self._some, int(_SECONDS / each)))
+        self._some = max(1, min(_MOST * self.by.at_once, 2 * self._some, int(_SECONDS / each)))
         return True
 
     def _hand_in(self, done: Sequence[FinishedLine]) -> None:
@@ -65,11 +70,12 @@ class BatchWork:
                 self._hand_in([broken(line, error)])
 
 
-def _done_until(ends: float, claimed: Sequence[ClaimedLine]) -> list[FinishedLine]:
+def _done_until(ends: float, claimed: Sequence[ClaimedLine], by: Executor) -> list[FinishedLine]:
     """Rate lines until the time is up, at least one: so that slow ones come forward, too."""
     done: list[FinishedLine] = []
-    for line in claimed:
-        if done and time.monotonic() > ends:
-            break
-        done.append(finished(line))
+    with closing(finished(claimed, by)) as each:
+        for line in each:
+            done.append(line)
+            if time.monotonic() > ends:
+                break
     return done

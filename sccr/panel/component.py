@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from typing import Final
 
 from sccr.panel.kinds import Kind
 from sccr.panel.voltage import System
@@ -15,6 +16,10 @@ class SupplyType(StrEnum):
 
     AC = "ac"
     DC = "dc"
+
+
+#: Looked up once: Python 3.11 finds a member of an enumeration by a function.
+DIRECT_CURRENT: Final = SupplyType.DC
 
 
 class Position(StrEnum):

@@ -133,37 +133,51 @@ def feeds(one_line: OneLine) -> Feeds:
 
     Single poles that are joined further on stand line-to-line: where there are any, a second walk takes them so.
     """
-    found = _walked(one_line, frozenset())
-    poles = {feed.pole for name in found.joined for feed in _arriving(one_line, name, found.own)}
-    joined = frozenset(pole for pole in poles if pole is not None)
-    return replace(_walked(one_line, joined), joined=found.joined) if joined else found
+    found, poles = _walked(one_line, frozenset())
+    return replace(_walked(one_line, poles)[0], joined=found.joined) if poles else found
 
 
-def _walked(one_line: OneLine, line_to_line: frozenset[str]) -> Feeds:
+def _walked(one_line: OneLine, line_to_line: frozenset[str]) -> tuple[Feeds, frozenset[str]]:
+    """Return the feeds, and the single poles that are joined further on."""
     incoming: dict[str, tuple[Feed, ...]] = {}
-    own: dict[str, tuple[Feed, ...]] = {}
+    own: dict[str, tuple[Feed, ...]] = {supply.id: (supply_feed(supply),) for supply in one_line.supplies.values()}
     joined: set[str] = set()
+    poles: set[str] = set()
     for name in one_line.order:
-        arriving = _arriving(one_line, name, own)
-        incoming[name] = _joined(arriving)
-        if any(feed not in arriving for feed in incoming[name]):
-            joined.add(name)
+        sources = one_line.line_side[name]
+        if len(sources) == 1:
+            arriving = _leaving(one_line, sources[0], own)
+        else:
+            arriving = tuple([feed for source in sources for feed in _leaving(one_line, source, own)])
+        found = arriving
+        if len(arriving) > 1:
+            found = _joined(arriving)
+            if any(feed not in arriving for feed in found):
+                joined.add(name)
+                poles.update(feed.pole for feed in arriving if feed.pole is not None)
+        incoming[name] = own[name] = found
         component = one_line.components[name]
-        joins = name in line_to_line
-        own[name] = tuple(dict.fromkeys(switched(feed, component, joins) for feed in incoming[name]))
-    return Feeds(incoming, own, frozenset(joined))
+        if component.poles is not None and component.kind.switches_poles:
+            own[name] = _switched(found, component, name in line_to_line)
+    for supply in one_line.supplies:
+        del own[supply]
+    return Feeds(incoming, own, frozenset(joined)), frozenset(poles)
 
 
-def _arriving(one_line: OneLine, name: str, own: dict[str, tuple[Feed, ...]]) -> list[Feed]:
-    arriving: list[Feed] = []
-    for source in one_line.line_side[name]:
-        supply = one_line.supplies.get(source.id)
-        arriving += [supply_feed(supply)] if supply else _leaving(one_line, source, own[source.id])
-    return arriving
+def _switched(found: tuple[Feed, ...], component: Component, joins: bool) -> tuple[Feed, ...]:
+    """Return what a component leaves of its feeds: the same tuple where its poles change nothing."""
+    if len(found) == 1:
+        feed = switched(found[0], component, joins)
+        return found if feed is found[0] else (feed,)
+    return tuple(dict.fromkeys(switched(feed, component, joins) for feed in found))
 
 
-def _leaving(one_line: OneLine, source: Source, fed: tuple[Feed, ...]) -> tuple[Feed, ...]:
-    component = one_line.components[source.id]
+def _leaving(one_line: OneLine, source: Source, own: dict[str, tuple[Feed, ...]]) -> tuple[Feed, ...]:
+    """Return what a supply or component feeds on, by what stands behind its own poles."""
+    fed = own[source.id]
+    component = one_line.components.get(source.id)
+    if component is None:  # a supply
+        return fed
     if source.winding is not None:
         return (secondary_feed(component, source.winding, fed),)
     if component.kind.own_phases:
@@ -171,10 +185,8 @@ def _leaving(one_line: OneLine, source: Source, fed: tuple[Feed, ...]) -> tuple[
     return fed
 
 
-def _joined(arriving: list[Feed]) -> tuple[Feed, ...]:
+def _joined(arriving: tuple[Feed, ...]) -> tuple[Feed, ...]:
     """Return the distinct feeds; several single poles of one system make a line-to-line circuit."""
-    if len(arriving) == 1:
-        return (arriving[0],)
     poles: dict[str, dict[str | None, Feed]] = {}
     for feed in arriving:
         if feed.pole is not None:

@@ -1,13 +1,13 @@
 """The one-line diagram: who feeds whom, and what protects what. Only here does the engine know networkx."""
 
 from collections.abc import Callable
+from collections.abc import Collection
 from collections.abc import Iterable
 from collections.abc import Iterator
 from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass
-
-import networkx as nx
+from typing import NamedTuple
 
 from sccr.panel.component import Component
 from sccr.panel.panel import Panel
@@ -15,8 +15,7 @@ from sccr.panel.panel import Supply
 from sccr.units import MilliAmperes
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """What feeds a component: a supply or a component and, behind a transformer, the winding (from 1)."""
 
     id: str
@@ -25,12 +24,12 @@ class Source:
 
 def resolved_source(name: str, known: dict[str, Component]) -> Source:
     """Return the source that a `fed_from` names: '-TA1/2' is the second winding of transformer -TA1."""
-    if name not in known:
-        transformer, slash, number = name.rpartition("/")
-        if slash and transformer in known and number.isdecimal():
-            return Source(transformer, int(number))
-    if name in known and known[name].transformer is not None:
-        return Source(name, 1)
+    component = known.get(name)
+    if component is not None:
+        return Source(name, None if component.transformer is None else 1)
+    transformer, slash, number = name.rpartition("/")
+    if slash and transformer in known and number.isdecimal():
+        return Source(transformer, int(number))
     return Source(name)
 
 
@@ -52,22 +51,25 @@ class OneLine:
         self.panel = panel
         self.supplies: dict[str, Supply] = {supply.id: supply for supply in panel.supplies}
         self.components: dict[str, Component] = {c.id: c for c in panel.components}
-        self.line_side: dict[str, tuple[Source, ...]] = {
-            c.id: tuple(resolved_source(name, self.components) for name in c.fed_from) for c in panel.components
-        }
-        graph = self._graph()
+        self.line_side: dict[str, tuple[Source, ...]] = self._sources()
+        self.load_side: dict[str, tuple[str, ...]] = self._fed()
         #: Component ids from the supplies to the loads; among equals in the order of the document.
-        written = {name: place for place, name in enumerate(graph)}
-        ordered = nx.lexicographical_topological_sort(graph, key=written.__getitem__)
-        self.order: tuple[str, ...] = tuple(name for name in ordered if name in self.components)
+        self.order: tuple[str, ...] = self._from_supplies_to_loads()
         self._upstream = {s.upstream_protection.id: s.id for s in panel.supplies if s.upstream_protection is not None}
         devices = [s.upstream_protection for s in panel.supplies if s.upstream_protection is not None]
-        self._devices: dict[str, Component] = {device.id: device for device in (*devices, *panel.components)}
-        self._place: dict[str, int] = {name: place for place, name in enumerate(self._devices)}
-        self.load_side: dict[str, tuple[str, ...]] = {n: tuple(graph.successors(n)) for n in graph}
-        self.protective: frozenset[str] = frozenset(c.id for c in panel.components if c.protective and not c.in_field)
+        self._devices: dict[str, Component] = {**{device.id: device for device in devices}, **self.components}
+        self._places: dict[str, int] | None = None
+        self.protective: frozenset[str] = frozenset([c.id for c in panel.components if c.protective and not c.in_field])
         self.protection: dict[str, frozenset[str | None]] = self._nearest_protection()
-        self.power_protection_behind: frozenset[str] = frozenset(self._ahead_of_power_protection())
+        self._in_order = {found: self._sorted(found) for found in set(self.protection.values())}
+        #: What has a path from a supply on which there is no protective device.
+        self.unprotected: frozenset[str] = frozenset([n for n, found in self.protection.items() if None in found])
+        power = frozenset([name for name in self.protective if not self.components[name].control])
+        #: What has a protective device somewhere on its load side, and what has one of a power circuit.
+        self.protection_behind: frozenset[str] = self._ahead_of(self.protective)
+        self.power_protection_behind: frozenset[str] = (
+            self.protection_behind if power == self.protective else self._ahead_of(power)
+        )
         self._motors: dict[str, Motors] = {}
 
     def with_parts(self, parts: Mapping[str, Component]) -> "OneLine":
@@ -78,46 +80,99 @@ class OneLine:
         other._motors = {}
         return other
 
-    def _graph(self) -> "nx.DiGraph[str]":
+    def _sources(self) -> dict[str, tuple[Source, ...]]:
+        resolved: dict[tuple[str, ...], tuple[Source, ...]] = {}  # many components hang on one bus
+        found, known = {}, self.components
+        for component in self.panel.components:
+            fed_from = component.fed_from
+            sources = resolved.get(fed_from)
+            if sources is None:
+                if len(fed_from) == 1:
+                    sources = (resolved_source(fed_from[0], known),)
+                else:
+                    sources = tuple([resolved_source(name, known) for name in fed_from])
+                resolved[fed_from] = sources
+            found[component.id] = sources
+        return found
+
+    def _fed(self) -> dict[str, tuple[str, ...]]:
+        """Return what each supply and component feeds, once each, in the order of the document."""
+        fed: dict[str, list[str]] = {}
+        for name, sources in self.line_side.items():
+            for source in sources:
+                children = fed.setdefault(source.id, [])
+                if not children or children[-1] != name:  # two windings of a transformer are one source
+                    children.append(name)
+        return {name: tuple(fed[name]) if name in fed else () for name in (*self.supplies, *self.components)}
+
+    def _from_supplies_to_loads(self) -> tuple[str, ...]:
+        """Return the components in their order: as they are written, where each stands after all that feeds it."""
+        seen = set(self.supplies)
+        for name, sources in self.line_side.items():
+            for source in sources:
+                if source.id not in seen:
+                    return self._sorted_by_networkx()
+            seen.add(name)
+        return tuple(self.components)
+
+    def _sorted_by_networkx(self) -> tuple[str, ...]:
+        import networkx as nx  # 0.1 s that a document in order does without
+
+        written = {name: place for place, name in enumerate(self.load_side)}
         graph: nx.DiGraph[str] = nx.DiGraph()
-        graph.add_nodes_from(self.supplies)
-        graph.add_nodes_from(self.components)
+        graph.add_nodes_from(written)
         graph.add_edges_from((source.id, c) for c, sources in self.line_side.items() for source in sources)
-        return graph
+        ordered = nx.lexicographical_topological_sort(graph, key=written.__getitem__)
+        return tuple(name for name in ordered if name in self.components)
 
     def _nearest_protection(self) -> dict[str, frozenset[str | None]]:
         """Return the nearest overcurrent protective devices ahead of each component, one a path."""
         nearest: dict[str, frozenset[str | None]] = {}
+        behind: dict[str, frozenset[str | None]] = {}
         for supply in self.panel.supplies:
             upstream = supply.upstream_protection
-            nearest[supply.id] = frozenset([upstream.id if upstream else None])
+            nearest[supply.id] = behind[supply.id] = frozenset([upstream.id if upstream else None])
         for name in self.order:
-            found = [
-                frozenset[str | None]([source.id]) if source.id in self.protective else nearest[source.id]
-                for source in self.line_side[name]
-            ]
-            nearest[name] = found[0] if len(found) == 1 else frozenset[str | None]().union(*found)
+            sources = self.line_side[name]
+            found = behind[sources[0].id]
+            if len(sources) > 1:
+                found = found.union(*(behind[source.id] for source in sources))
+            nearest[name] = found
+            behind[name] = frozenset((name,)) if name in self.protective else found
         return nearest
 
-    def _ahead_of_power_protection(self) -> Iterator[str]:
-        """Yield what has a power-circuit protective device somewhere on its load side."""
+    def _sorted(self, devices: Collection[str | None]) -> tuple[str | None, ...]:
+        if len(devices) == 1:
+            return tuple(devices)
+        place = self._place()
+        return tuple(sorted(devices, key=lambda device: -1 if device is None else place[device]))
+
+    def _place(self) -> dict[str, int]:
+        """Return where each device and component is written, supplies' protection first; few panels ask."""
+        if self._places is None:
+            self._places = {name: place for place, name in enumerate(self._devices)}
+        return self._places
+
+    def _ahead_of(self, devices: frozenset[str]) -> frozenset[str]:
+        """Return the components that have one of these devices somewhere on their load side."""
         ahead: set[str] = set()
         for name in reversed(self.order):
-            if any(self._power_protection(child) or child in ahead for child in self.load_side[name]):
-                ahead.add(name)
-                yield name
+            if name in ahead or name in devices:
+                for source in self.line_side[name]:
+                    ahead.add(source.id)
+        return frozenset(ahead.intersection(self.components))
 
-    def _power_protection(self, name: str) -> bool:
-        return name in self.protective and not self.components[name].control
+    def in_order(self) -> Iterator[tuple[str, Component]]:
+        """Yield the components by their ids from the supplies to the loads."""
+        return zip(self.order, map(self.components.__getitem__, self.order), strict=True)
 
     def device(self, name: str) -> Component:
         """Return a protective device by its id: a component, or the upstream protection of a supply."""
         return self._devices[name]
 
-    def nearest_protection(self, name: str) -> list[str | None]:
+    def nearest_protection(self, name: str) -> tuple[str | None, ...]:
         """Return the nearest protective devices ahead in the order of the document, `None` first."""
-        found = self.protection[name]
-        return sorted(found, key=lambda device: -1 if device is None else self._place[device]) if found else []
+        return self._in_order[self.protection[name]]
 
     def carried_fuses(self, holder: str) -> tuple[Component, ...]:
         """Return the fuses that a fuseholder or fused switch carries: those fed from it directly."""
@@ -134,9 +189,8 @@ class OneLine:
         found = self._motors.get(name)
         if found is None:
             reached = self.load_side_of(self._upstream.get(name, name))
-            motors = [
-                c for c in (self.components[n] for n in sorted(reached, key=self._place.__getitem__)) if c.kind.motor
-            ]
+            written = sorted(reached, key=self._place().__getitem__)
+            motors = [c for c in (self.components[n] for n in written) if c.kind.motor]
             unstated = tuple(motor.id for motor in motors if motor.full_load_current is None)
             found = self._motors[name] = Motors(sum(motor.full_load_current or 0 for motor in motors), unstated)
         return found

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 from math import isqrt
+from typing import Final
 
 from sccr.units import VOLT
 from sccr.units import MilliVolts
@@ -27,6 +28,10 @@ class System(StrEnum):
         return self not in _NOT_THREE_PHASE
 
 
+#: Members that are compared with again and again: Python 3.11 finds a member of an enumeration by a function.
+DC: Final = System.DC
+SOLIDLY_GROUNDED_WYE: Final = System.SOLIDLY_GROUNDED_WYE
+SINGLE_PHASE_THREE_WIRE: Final = System.SINGLE_PHASE_THREE_WIRE
 _NOT_THREE_PHASE = {System.SINGLE_PHASE_TWO_WIRE, System.SINGLE_PHASE_THREE_WIRE, System.DC}
 
 
@@ -36,6 +41,10 @@ class Form(StrEnum):
     STRAIGHT = "straight"
     WYE = "wye"
     THREE_WIRE = "three_wire"
+
+
+STRAIGHT: Final = Form.STRAIGHT
+WYE: Final = Form.WYE
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +60,7 @@ class Voltage:
         """Return the voltage the trade's way, such as '480Y/277 V'."""
         if self.ground is None:
             return f"{volts_text(self.line)} V"
-        separator = "Y/" if self.form is Form.WYE else "/"
+        separator = "Y/" if self.form is WYE else "/"
         return f"{volts_text(self.line)}{separator}{volts_text(self.ground)} V"
 
 

@@ -2,10 +2,12 @@
 
 import json
 
+from sccr.result import FULL
 from sccr.result import Rating
 
 
-def as_json(rating: Rating, indent: int | None = None) -> str:
-    """Return the rating as JSON text, its fields in the order of the contract."""
+def as_json(rating: Rating, indent: int | None = None, derivation: str = FULL) -> str:
+    """Return the rating as JSON text, its fields in the order of the contract; derivation: full, short or none."""
     separators = (",", ":") if indent is None else None
-    return json.dumps(rating.as_dict(), ensure_ascii=False, allow_nan=False, indent=indent, separators=separators)
+    written = rating.as_dict(derivation)
+    return json.dumps(written, ensure_ascii=False, allow_nan=False, indent=indent, separators=separators)

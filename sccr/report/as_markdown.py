@@ -1,4 +1,4 @@
-"""The rating as Markdown, for a script or a record: everything, the derivation included."""
+"""The rating as Markdown, for a script or a record: everything, the derivation as far as it is asked for."""
 
 from collections.abc import Collection
 from collections.abc import Iterable
@@ -12,21 +12,24 @@ from sccr.report.calculation.blocks import Table
 from sccr.report.calculation.fault_current import fault_current_sections
 from sccr.report.cautions import CAUTIONS
 from sccr.report.words import adequacy_lines
+from sccr.report.words import derivation_heading
 from sccr.report.words import headline
 from sccr.report.words import method_line
 from sccr.report.words import title
+from sccr.result import FULL
 from sccr.result import LimitedBy
 from sccr.result import Rating
+from sccr.result import Step
 from sccr.units import MilliAmperes
 from sccr.units import current_text
 
 
-def as_markdown(rating: Rating) -> str:
-    """Return the rating as Markdown (CommonMark with tables)."""
-    return "\n".join(_lines(rating)) + "\n"
+def as_markdown(rating: Rating, derivation: str = FULL) -> str:
+    """Return the rating as Markdown (CommonMark with tables); derivation: full, short or none."""
+    return "\n".join(_lines(rating, derivation)) + "\n"
 
 
-def _lines(rating: Rating) -> Iterator[str]:
+def _lines(rating: Rating, derivation: str) -> Iterator[str]:
     yield f"# {_plain(title(rating))}"
     yield ""
     yield f"**{rating.status.upper()}: {headline(rating)}**"
@@ -39,7 +42,7 @@ def _lines(rating: Rating) -> Iterator[str]:
     yield from _listed("Conditions", [condition.text for condition in rating.conditions])
     yield from _circuits(rating)
     yield from _components(rating)
-    yield from _derivation(rating)
+    yield from _derivation(rating.steps(derivation), derivation_heading(derivation))
     for section in fault_current_sections(rating, None):
         yield from _section(section)
     yield from _listed("Cautions", CAUTIONS)
@@ -70,12 +73,11 @@ def _components(rating: Rating) -> Iterator[str]:
     yield from _table("Components", ("component", "kind", "role", "value", "after credit", "taken from"), rows)
 
 
-def _derivation(rating: Rating) -> Iterator[str]:
+def _derivation(steps: Sequence[Step], heading: str) -> Iterator[str]:
     rows = [
-        (str(s.number), s.clause, s.component or "", s.statement, _current(s.before), _current(s.after))
-        for s in rating.derivation
+        (str(s.number), s.clause, s.component or "", s.statement, _current(s.before), _current(s.after)) for s in steps
     ]
-    yield from _table("Derivation", ("no.", "clause", "component", "statement", "before", "after"), rows)
+    yield from _table(heading, ("no.", "clause", "component", "statement", "before", "after"), rows)
 
 
 def _section(section: Section) -> Iterator[str]:

@@ -11,11 +11,14 @@ from rich.text import Text
 
 from sccr.report.cautions import CAUTIONS
 from sccr.report.words import adequacy_lines
+from sccr.report.words import derivation_heading
 from sccr.report.words import headline
 from sccr.report.words import method_line
 from sccr.report.words import title
+from sccr.result import NONE
 from sccr.result import LimitedBy
 from sccr.result import Rating
+from sccr.result import Step
 from sccr.units import MilliAmperes
 from sccr.units import current_text
 
@@ -24,15 +27,16 @@ STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 MARKS = {True: ("ok", "green"), False: ("!!", "bold red"), None: ("--", "dim")}
 
 
-def as_text(rating: Rating, width: int = WIDTH, colour: bool = False, derivation: bool = False) -> str:
-    """Return the rating as lines for a terminal of `width` columns."""
+def as_text(rating: Rating, width: int = WIDTH, colour: bool = False, derivation: str = NONE) -> str:
+    """Return the rating as lines for a terminal of `width` columns; derivation: full, short or none."""
+    steps = rating.steps(derivation)
     console = _console(width, colour)
     _heading(console, rating)
     _limits(console, rating)
     _circuits(console, rating)
     _findings(console, rating)
-    if derivation:
-        _derivation(console, rating)
+    if steps:
+        _derivation(console, steps, derivation_heading(derivation))
     _foot(console, rating)
     return _printed(console)
 
@@ -128,10 +132,10 @@ def _findings(console: Console, rating: Rating) -> None:
         _item(console, Text(condition.text))
 
 
-def _derivation(console: Console, rating: Rating) -> None:
-    _section(console, "Derivation")
+def _derivation(console: Console, steps: Sequence[Step], heading: str) -> None:
+    _section(console, heading)
     table = _table("no.", "clause", "component", "statement", "before", "after")
-    for step in rating.derivation:
+    for step in steps:
         cells = (Text(step.component or ""), Text(step.statement), _current(step.before), _current(step.after))
         table.add_row(str(step.number), step.clause, *cells)
     console.print(table)

@@ -2,6 +2,7 @@
 
 from sccr.adequacy import Adequacy
 from sccr.adequacy import Comparison
+from sccr.result import SHORT
 from sccr.result import Rating
 from sccr.units import current_text
 
@@ -21,6 +22,11 @@ def headline(rating: Rating) -> str:
         return rating.rating.text
     needless = any(finding.code == "rating-not-required" for finding in rating.findings)
     return "no rating needed" if needless else "no rating may be marked"
+
+
+def derivation_heading(extent: str) -> str:
+    """Return the heading of a derivation that is written in full or in short."""
+    return "Derivation: what the marking rests on" if extent == SHORT else "Derivation"
 
 
 def adequacy_lines(adequacy: Adequacy) -> list[tuple[bool | None, str]]:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from dataclasses import field
 from decimal import Decimal
 from hashlib import sha256
+from itertools import chain
+from itertools import islice
 from typing import Any
 from typing import Final
 
@@ -28,6 +30,7 @@ from sccr.schema.marking import Marking
 from sccr.schema.marking import marking_faults
 from sccr.schema.nearest import Names
 from sccr.schema.nearest import Nearest
+from sccr.schema.problems import MOST_PROBLEMS
 from sccr.schema.problems import Fault
 from sccr.schema.problems import Found
 from sccr.schema.problems import in_document_order
@@ -147,7 +150,8 @@ class Catalogue:
     def _read(cls, document: Any) -> "Catalogue":
         own, wrong = _DOCUMENT.all_of(document)
         parts = [part or {} for part in own.get("parts", ())]
-        wrong += [*_marking_faults(document, parts), *_duplicates(parts)]
+        if len(wrong) <= MOST_PROBLEMS:
+            wrong += islice(chain(_marking_faults(document, parts), _duplicates(parts)), MOST_PROBLEMS + 1)
         if wrong:
             raise InvalidDocument(in_document_order(wrong, document))
         by_number = {

@@ -8,6 +8,7 @@ from typing import Final
 from sccr.panel.component import Component
 from sccr.panel.kinds import kinds
 from sccr.schema.catalogue import Catalogue
+from sccr.schema.making import maker
 from sccr.schema.marking import marking_faults
 from sccr.schema.problems import Fault
 from sccr.schema.problems import Found
@@ -15,14 +16,16 @@ from sccr.schema.problems import Path
 
 NOTHING: Final[Mapping[str, Any]] = {}
 
-#: The fields of a document that the panel calls otherwise.
+#: What the panel calls otherwise than a document does.
 _RENAMED: Final = {
-    "circuit": "control",
-    "ampere_rating": "amperes",
-    "voltage_rating": "voltage",
-    "horsepower": "power",
-    "location": "in_field",
+    "control": "circuit",
+    "amperes": "ampere_rating",
+    "voltage": "voltage_rating",
+    "power": "horsepower",
+    "in_field": "location",
 }
+
+_component: Final = maker(Component, _RENAMED)
 
 
 def completed(own: Mapping[str, Any], catalogue: Catalogue | None) -> dict[str, Any]:
@@ -61,9 +64,10 @@ def component_faults(
 
 def component(own: Mapping[str, Any], whole: Mapping[str, Any]) -> Component:
     """Return the component: what it states itself, and that completed."""
-    members = {_RENAMED.get(name, name): member for name, member in whole.items()}
-    taken = frozenset(whole.keys() - own.keys()) if len(whole) > len(own) else frozenset()
-    return Component(location_stated="location" in own, from_catalogue=taken, **members)
+    members = {**whole, "location_stated": "location" in own}
+    if len(whole) > len(own):
+        members["from_catalogue"] = frozenset(whole.keys() - own.keys())
+    return _component(members)
 
 
 def upstream_own(supply: Mapping[str, Any]) -> dict[str, Any]:

@@ -137,6 +137,12 @@ class _Document(StrictSchema):
 _DOCUMENT: Final = _Document()
 
 
+def quick_document(document: Any) -> Mapping[str, Any]:
+    """Return the members of a panel document that is right, each by itself; raise one of UNCERTAIN otherwise."""
+    members: Mapping[str, Any] = _DOCUMENT.quick[document]
+    return members
+
+
 def read_document(document: Any) -> tuple[Mapping[str, Any], list[Found]]:
     """Return the members of a panel document that can be read, and what is wrong with the others."""
     return _DOCUMENT.all_of(document)

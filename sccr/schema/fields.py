@@ -1,10 +1,13 @@
-"""Fields that take a value as it is written, or refuse it: nothing is coerced."""
+"""Fields that take a value as it is written, or refuse it: nothing is coerced.
+
+`read` is the contract; `quick` gives a table by which the same right values are read fast (module `quick`).
+"""
 
 import re
 from collections.abc import Callable
 from collections.abc import Mapping
 from datetime import date
-from functools import lru_cache
+from functools import cache
 from typing import Any
 from typing import Final
 
@@ -14,22 +17,41 @@ from marshmallow import fields
 from sccr.schema.json_values import FORBIDDEN
 from sccr.schema.json_values import MAX_INTEGER
 from sccr.schema.misread import QuantityError
+from sccr.schema.problems import MOST_PROBLEMS
 from sccr.schema.problems import Fault
+from sccr.schema.problems import count
 from sccr.schema.problems import invalid
 from sccr.schema.problems import shown
+from sccr.schema.quick import ListTable
+from sccr.schema.quick import OneOrMoreTable
+from sccr.schema.quick import Reading
+from sccr.schema.quick import Remembered
+from sccr.schema.quick import Table
+from sccr.schema.quick import remembered
 
 LONGEST_ID: Final = 64
 _LONGEST_TEXT: Final = 500
 _LISTED: Final = 16
+#: How many names are remembered: of fewer, a large panel would push out each of its own before it came again.
+_DESIGNATIONS: Final = 16_384
 _DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 class Strict(fields.Field[Any]):
     """Base of the fields here: `read` turns a value into what the panel holds, or raises a ValidationError."""
 
+    def __init_subclass__(cls) -> None:
+        super().__init_subclass__()
+        if "read" in cls.__dict__ and "quick" not in cls.__dict__:
+            cls.quick = Strict.quick  # type: ignore[method-assign]  # never the table of another way of reading
+
     def read(self, value: Any) -> Any:
         """Return what the value stands for."""
         raise NotImplementedError
+
+    def quick(self) -> Table:
+        """Return the table of the right values."""
+        return Reading(self.read)
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> Any:
         return self.read(value)
@@ -75,6 +97,10 @@ class Identifier(Strict):
         wanted = f"1 to {self._longest} printable characters without a space at either end"
         raise invalid("not-an-id", f"{shown(value)} cannot be a name; write {wanted}")
 
+    def quick(self) -> Table:
+        """Return the table of the right values: panels have much the same designations."""
+        return Remembered(self.read, _DESIGNATIONS)
+
 
 class Choice(Strict):
     """One of a closed set of words."""
@@ -92,6 +118,10 @@ class Choice(Strict):
         code = f"unknown-{self._what.replace(' ', '-')}"
         known = f"; known are {', '.join(self._choices)}" if len(self._choices) <= _LISTED else ""
         raise invalid(code, f"{shown(value)} is no {self._what}{known}", word, self._choices)
+
+    def quick(self) -> Table:
+        """Return the table of the right values, which is that of the words."""
+        return dict(self._choices)
 
 
 class Integer(Strict):
@@ -134,20 +164,30 @@ class Flag(Strict):
         return value
 
 
+@cache
+def _known(read: Callable[[object], Any]) -> Remembered:
+    """Return what the fields of one quantity have read: they share it."""
+    return Remembered(read)
+
+
 class Quantity(Strict):
     """A string with a unit, read by one of the functions of `quantity`, each spelling once."""
 
     def __init__(self, read: Callable[[object], Any], **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self._text = lru_cache(maxsize=4096)(read)  # holds what was read only, so no long or wrong string
-        self._other = read
+        self._known = _known(read)
+        self._read = read
 
     def read(self, value: Any) -> Any:
         """Return the quantity."""
         try:
-            return self._text(value) if isinstance(value, str) else self._other(value)
+            return self._known[value] if isinstance(value, str) else self._read(value)
         except QuantityError as error:
             raise invalid(error.code, error.detail) from error
+
+    def quick(self) -> Table:
+        """Return the table of the right values."""
+        return self._known
 
 
 class Date(Strict):
@@ -186,16 +226,25 @@ class ListOf(Strict):
             raise self._all_errors(value) from None
 
     def _all_errors(self, value: list[Any]) -> ValidationError:
-        """Read once more, for everything that is wrong and all that is not."""
+        """Read once more, for everything that is wrong and all that is not; what follows too much is left unread."""
         errors: dict[int, Any] = {}
-        valid = []
+        valid: list[Any] = [None] * len(value)
+        wrong = 0
         for number, each in enumerate(value):
             try:
-                valid.append(self._item.read(each))
+                valid[number] = self._item.read(each)
             except ValidationError as error:
                 errors[number] = error.messages
-                valid.append(error.valid_data)
+                valid[number] = error.valid_data
+                wrong += count(error.messages)
+                if wrong > MOST_PROBLEMS:
+                    break
         return ValidationError(errors, valid_data=valid)
+
+    def quick(self) -> Table:
+        """Return the table of the right values."""
+        item = self._item.quick()
+        return remembered(ListTable(item, self._least, self._most), item)
 
 
 class OneOrMore(ListOf):
@@ -206,3 +255,7 @@ class OneOrMore(ListOf):
         if not isinstance(value, list):
             return (self._item.read(value),)
         return super().read(value)
+
+    def quick(self) -> Table:
+        """Return the table of the right values."""
+        return OneOrMoreTable(self._item.quick(), self._least, self._most)

@@ -21,7 +21,7 @@ FORBIDDEN: Final = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
 def faults(value: Any, path: Path = (), most: int | None = None) -> Iterator[Found]:
-    """Yield what is no acceptable JSON in a value, without recursion.
+    """Yield what is no acceptable JSON in a value, in its order, without recursion.
 
     `most` bounds the number of values looked at: those of a caller's own objects may hold each other.
     """
@@ -40,9 +40,10 @@ def faults(value: Any, path: Path = (), most: int | None = None) -> Iterator[Fou
             for name in inner:
                 if not isinstance(name, str) or FORBIDDEN.search(name):
                     yield Found(where, Fault("not-a-name", f"{shown(name)} is no name for a field"))
-            waiting += [(each, (*where, name), depth + 1) for name, each in inner.items() if isinstance(name, str)]
+            named = [(each, (*where, name), depth + 1) for name, each in inner.items() if isinstance(name, str)]
+            waiting += reversed(named)  # so that the first is looked at first
         elif isinstance(inner, list):
-            waiting += [(each, (*where, number), depth + 1) for number, each in enumerate(inner)]
+            waiting += reversed([(each, (*where, number), depth + 1) for number, each in enumerate(inner)])
 
 
 def _fault(value: Any, depth: int) -> Fault | None:

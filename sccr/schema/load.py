@@ -1,8 +1,13 @@
-"""From a panel document to the panel, or to everything that is wrong with it."""
+"""From a panel document to the panel, or to everything that is wrong with it.
+
+A right document takes the fast lane; whatever that does not know for certain is read by the schemas as marshmallow's,
+which say all that is wrong. Both give the same panel.
+"""
 
 from collections.abc import Iterator
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from sccr.errors import InvalidDocument
@@ -16,11 +21,14 @@ from sccr.schema.component import part_faults
 from sccr.schema.designations import Designations
 from sccr.schema.digest import digest_of_panel
 from sccr.schema.document import read_document
+from sccr.schema.fast_lane import quick_members
 from sccr.schema.fed_from import Feeding
 from sccr.schema.fed_from import fed_from_faults
+from sccr.schema.problems import MOST_PROBLEMS
 from sccr.schema.problems import Found
 from sccr.schema.problems import in_document_order
 from sccr.schema.strict_json import decode
+from sccr.schema.strict_json import plain_json
 from sccr.schema.supply import supply
 from sccr.schema.supply import supply_faults
 
@@ -44,18 +52,43 @@ def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue |
     MalformedJson
         Where text is given that is not JSON.
     """
+    return load_quickly(document, catalogue, default_edition) or load_with_care(document, catalogue, default_edition)
+
+
+def load_quickly(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, edition: str) -> Panel | None:
+    """Return the panel of a document that is certainly right, or None."""
+    plain = plain_json(document) if isinstance(document, str | bytes) else (document, None)
+    if plain is None:
+        return None
+    written, canonical = plain
+    members = quick_members(written, catalogue)
+    if members is None:
+        return None
+    return _panel(*members, catalogue, edition, digest_of_panel(written, canonical))
+
+
+def load_with_care(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, edition: str) -> Panel:
+    """Return the panel of a document, or raise everything that is wrong with it."""
     written = decode(document) if isinstance(document, str | bytes) else document
     own, wrong = read_document(written)
     content = _content(own, written, catalogue)
-    wrong += _faults(content, catalogue)
+    if len(wrong) <= MOST_PROBLEMS:
+        wrong += islice(_faults(content, catalogue), MOST_PROBLEMS + 1)
     if wrong:
         raise InvalidDocument(in_document_order(wrong, written))
+    return _panel(own, content.completed, catalogue, edition, digest_of_panel(written))
+
+
+def _panel(
+    own: Mapping[str, Any], whole: list[Mapping[str, Any]], catalogue: Catalogue | None, edition: str, digest: str
+) -> Panel:
+    """Return the panel of a document's members and of its components completed."""
     return Panel(
         identity=dict(sorted(own["panel"].items())),  # the same rating however the document orders it
-        supplies=tuple([supply(each, catalogue) for each in content.supplies]),
-        components=tuple(map(component, content.components, content.completed)),
-        edition=own.get("edition", default_edition),
-        document_digest=digest_of_panel(written),
+        supplies=tuple([supply(each, catalogue) for each in own["supplies"]]),
+        components=tuple(map(component, own["components"], whole)),
+        edition=own.get("edition", edition),
+        document_digest=digest,
         target=own.get("target"),
         options=own.get("options", Options()),
         catalogue_digest=catalogue.digest if catalogue is not None else None,

@@ -2,8 +2,8 @@
 
 from collections.abc import Callable
 from collections.abc import Collection
-from collections.abc import Iterator
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 from typing import Final
 
@@ -61,47 +61,63 @@ class Marking(StrictSchema):
     trip_curve = Text()
 
 
-def marking_faults(marking: Mapping[str, Any], stated: Collection[str]) -> Iterator[tuple[str, Fault]]:
-    """Yield what is `stated`, readable or not, that the kind of part cannot have, by the name of the field."""
-    kind = marking.get("kind")
+def marking_faults(marking: Mapping[str, Any], stated: Collection[str]) -> list[tuple[str, Fault]]:
+    """Return what is `stated`, readable or not, that the kind of part cannot have, by the name of the field."""
+    kind: Kind | None = marking.get("kind")
     if kind is None:
-        return
-    for name, (may_have, remedy) in _FOR_SOME_KINDS.items():
-        if name in stated and not may_have(kind, marking):
-            yield name, Fault("not-applicable", f"is not marked on a {kind.label}; {remedy}")
+        return []
+    faults = []
+    for name, remedy in _not_marked_on(kind.name, "self_protected" in marking and marking["self_protected"]):
+        if name in stated:
+            faults.append((name, Fault("not-applicable", f"is not marked on a {kind.label}; {remedy}")))
     if kind.overcurrent and marking.get("fuse_class") == HOLDER_CLASS:
-        yield "fuse_class", Fault("not-applicable", "R is a class of holders; write the fuse's own, RK1 or RK5")
-    transformer, phases = marking.get("transformer"), marking.get("phases")
-    if transformer is not None and transformer.phases and phases and transformer.phases != phases:
-        yield "phases", Fault("contradiction", "is not what transformer.phases says; correct one of them")
+        faults.append(
+            ("fuse_class", Fault("not-applicable", "R is a class of holders; write the fuse's own, RK1 or RK5"))
+        )
+    if "transformer" in marking:
+        phases, own = marking["transformer"].phases, marking.get("phases")
+        if phases and own and phases != own:
+            faults.append(
+                ("phases", Fault("contradiction", "is not what transformer.phases says; correct one of them"))
+            )
+    return faults
 
 
-def _interrupts(kind: Kind, marking: Mapping[str, Any]) -> bool:
+@cache
+def _not_marked_on(kind: str, self_protected: bool) -> tuple[tuple[str, str], ...]:
+    """Return the fields that a kind of component cannot have, each with what to do instead."""
+    named = kinds()[kind]
+    rules = _FOR_SOME_KINDS.items()
+    return tuple((name, remedy) for name, (may_have, remedy) in rules if not may_have(named, self_protected))
+
+
+def _interrupts(kind: Kind, self_protected: bool) -> bool:
     if kind.controller:
-        return kind.name == "combination_motor_controller" or bool(marking.get("self_protected"))
+        return kind.name == "combination_motor_controller" or self_protected
     return kind.overcurrent or kind.supplementary
 
 
-def _protects(kind: Kind, marking: Mapping[str, Any]) -> bool:
-    return kind.overcurrent or (kind.controller and bool(marking.get("self_protected")))
+def _protects(kind: Kind, self_protected: bool) -> bool:
+    return kind.overcurrent or (kind.controller and self_protected)
 
 
-_Rule = tuple[Callable[[Kind, Mapping[str, Any]], bool], str]
+#: Whether a kind, self-protected or not, may have a field; and what to do where it may not.
+_Rule = tuple[Callable[[Kind, bool], bool], str]
 
 _FOR_SOME_KINDS: Final[Mapping[str, _Rule]] = {
     "interrupting_ratings": (_interrupts, "write short_circuit_ratings"),
     "series_ratings": (_interrupts, "write short_circuit_ratings with protected_by"),
     "short_circuit_ratings": (
-        lambda kind, marking: not kind.overcurrent,
+        lambda kind, self_protected: not kind.overcurrent,
         "write interrupting_ratings, or series_ratings for a tested combination",
     ),
     "exempt": (
-        lambda kind, marking: not _protects(kind, marking),
+        lambda kind, self_protected: not _protects(kind, self_protected),
         "an overcurrent protective device always counts; leave it out",
     ),
     "fuse_class": (
-        lambda kind, marking: kind.carries_fuse or kind.name == "fuse",
+        lambda kind, self_protected: kind.carries_fuse or kind.name == "fuse",
         "the fuse is a component of its own, and a rating names its fuse in protected_by",
     ),
-    "transformer": (lambda kind, marking: kind.transformer, "write kind transformer, or leave it out"),
+    "transformer": (lambda kind, self_protected: kind.transformer, "write kind transformer, or leave it out"),
 }

@@ -82,7 +82,8 @@ def _why_no_number(value: str, measure: Measure) -> QuantityError | None:
         return _separated(re.sub("[^0-9]", "", grouped[1]), grouped[2])
     comma = _COMMA.fullmatch(value)
     if comma is not None:
-        return QuantityError("not-a-quantity", f'has a comma; write "{comma[1]}.{comma[2]} {comma[3]}", with a point')
+        pointed = shown(f"{comma[1]}.{comma[2]} {comma[3]}")
+        return QuantityError("not-a-quantity", f"has a comma; write {pointed}, with a point")
     for form, code, why in _FORMS:
         if form.fullmatch(value):
             return QuantityError(code, f"{why}; write {_form(measure)}")
@@ -90,8 +91,8 @@ def _why_no_number(value: str, measure: Measure) -> QuantityError | None:
 
 
 def _separated(digits: str, unit: str) -> QuantityError:
-    plain = f'"{digits} {unit}"'
-    kilo = f' or "{digits[:-3]} k{unit}"' if unit in ("A", "V", "VA") and digits.endswith("000") else ""
+    plain = shown(f"{digits} {unit}")
+    kilo = f" or {shown(f'{digits[:-3]} k{unit}')}" if unit in ("A", "V", "VA") and digits.endswith("000") else ""
     return QuantityError("thousands-separator", f"has a thousands separator; write {plain}{kilo}")
 
 

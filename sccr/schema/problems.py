@@ -19,6 +19,12 @@ Path = tuple[str | int, ...]
 #: The key of what is wrong with an object as a whole, among what is wrong with its members; no caller can write it.
 WHOLE: Final = object()
 
+#: How many problems of one document are told. Of so many nobody reads the rest, and a body of 2 MiB can have a million,
+#: which took twenty seconds to tell.
+MOST_PROBLEMS: Final = 10_000
+#: The code of the last one told, where there are more.
+TOO_MANY: Final = "too-many-problems"
+
 _LONGEST_NAME: Final = 200
 _SHOWN: Final = 60
 _LARGE: Final = 10**18
@@ -85,6 +91,11 @@ def found(messages: Any, path: Path = ()) -> Iterator[Found]:
             yield Found(path, fault)
 
 
+def count(messages: Any) -> int:
+    """Return how many faults there are in a tree of marshmallow messages."""
+    return sum(map(count, messages.values())) if isinstance(messages, Mapping) else len(messages)
+
+
 def tree(faults: Iterable[Found]) -> dict[Any, Any]:
     """Return faults as a tree of marshmallow messages, for a field to raise."""
     root: dict[Any, Any] = {}
@@ -113,11 +124,20 @@ def pointer(path: Iterable[str | int]) -> str:
 
 
 def in_document_order(faults: Iterable[Found], document: Any) -> list[Problem]:
-    """Return the problems in the order in which a reader of the document meets them."""
+    """Return the problems in the order in which a reader of the document meets them.
+
+    Of more than MOST_PROBLEMS, the last one says that there are more, at the first place of which nothing is told.
+    """
     nearest = Nearest()
     places = _Places(document)
     ordered = sorted(faults, key=lambda each: places.key(each.path))
-    return [Problem(pointer(each.path), each.fault.code, _detail(each.fault, nearest)) for each in ordered]
+    told = [
+        Problem(pointer(each.path), each.fault.code, _detail(each.fault, nearest)) for each in ordered[:MOST_PROBLEMS]
+    ]
+    if len(ordered) > MOST_PROBLEMS:
+        more = f"is wrong, too, and perhaps more is; {MOST_PROBLEMS} problems are told at once"
+        told.append(Problem(pointer(ordered[MOST_PROBLEMS].path), TOO_MANY, more))
+    return told
 
 
 def _detail(fault: Fault, nearest: Nearest) -> str:

@@ -114,12 +114,31 @@ def length(value: object) -> Decimal:
 
 def _measured(value: object, measure: Measure) -> Decimal:
     """Return the quantity in the base unit of its measure, exactly; raise QuantityError with the remedy otherwise."""
+    amount = known_amount(value, measure)
+    return amount_by_pint(value, measure) if amount is None else amount
+
+
+def known_amount(value: object, measure: Measure) -> Decimal | None:
+    """Return the quantity where nothing is amiss with it, by the factors that are data, or None for all others."""
     match = _QUANTITY.fullmatch(value) if isinstance(value, str) and len(value) <= _LONGEST else None
     factor = measure.units.get(match[2]) if match is not None else None
     if match is None or factor is None:
+        return None
+    amount = _EXACT.multiply(Decimal(match[1]), factor)
+    wrong = _doubt(match[1], match[2], measure) or _excess(match[1], amount, measure)
+    return amount if wrong is None else None
+
+
+def amount_by_pint(value: object, measure: Measure) -> Decimal:
+    """Return the quantity by pint's factors, or raise the QuantityError that says what is amiss with it."""
+    match = _QUANTITY.fullmatch(value) if isinstance(value, str) and len(value) <= _LONGEST else None
+    if match is None or match[2] not in measure.units:
         raise why_no_quantity(value, measure)
+    # imported with the first such string: pint takes a third of a second to come up, and most processes never need it
+    from sccr.schema.registry import factors
+
     number, unit = match[1], match[2]
-    amount = _EXACT.multiply(Decimal(number), factor)
+    amount = _EXACT.multiply(Decimal(number), factors(measure.base, *measure.units)[unit])
     error = _doubt(number, unit, measure) or _excess(number, amount, measure)
     if error is not None:
         raise error.of(match[0])

@@ -1,10 +1,12 @@
-"""The units that are taken, each with its factor from a private pint registry, asked once when the module is imported.
+"""The units that are taken, each with its factor from a private pint registry.
 
+pint and its registry take a third of a second to come up, so that nothing asks here for what `measure` knows already.
 A string of a caller never goes to pint: it guesses ("65 ka" is 65 kilo-years to it) and evaluates ("9**9**9 A").
 """
 
 from collections.abc import Mapping
 from decimal import Decimal
+from functools import cache
 from types import MappingProxyType
 from typing import Final
 
@@ -43,6 +45,7 @@ _EXPRESSIONS: Final = {
 }
 
 
+@cache
 def factors(base: str, *spellings: str) -> Mapping[str, Decimal]:
     """Return what one of each unit is in units of `base`, exactly.
 
@@ -53,16 +56,15 @@ def factors(base: str, *spellings: str) -> Mapping[str, Decimal]:
 
 
 def _factor(spelling: str, base: str) -> Decimal:
-    one = _REGISTRY.Quantity(Decimal(1), _REGISTRY.parse_units(_EXPRESSIONS.get(spelling, spelling)))
-    factor = Decimal(one.to(_REGISTRY.parse_units(base)).magnitude)
+    registry = _registry()
+    one = registry.Quantity(Decimal(1), registry.parse_units(_EXPRESSIONS.get(spelling, spelling)))
+    factor = Decimal(one.to(registry.parse_units(base)).magnitude)
     return Decimal(f"{factor.normalize():f}")  # without an exponent, which would show in every product
 
 
+@cache
 def _registry() -> "UnitRegistry[Decimal]":
     registry: UnitRegistry[Decimal] = UnitRegistry(None, non_int_type=Decimal)
     for definition in _DEFINITIONS:
         registry.define(definition)
     return registry
-
-
-_REGISTRY: Final = _registry()

@@ -6,14 +6,19 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from itertools import accumulate
+from itertools import islice
 from typing import Any
 from typing import Final
 
+import msgspec
+
 from sccr.errors import InvalidDocument
 from sccr.errors import MalformedJson
+from sccr.schema.digest import CANONICAL
 from sccr.schema.json_values import MAX_DEPTH
 from sccr.schema.json_values import MAX_INTEGER
 from sccr.schema.json_values import faults
+from sccr.schema.problems import MOST_PROBLEMS
 from sccr.schema.problems import Fault
 from sccr.schema.problems import Found
 from sccr.schema.problems import Path
@@ -27,6 +32,8 @@ _STEP: Final = {"[": 1, "{": 1, "]": -1, "}": -1}
 #: What has to be in the text for a string to hold something that is refused.
 _CONTROL_ESCAPE: Final = re.compile(r"\\[bfnrtu]")
 _CONTROL: Final = re.compile(r"[\x7f-\x9f\ud800-\udfff]")
+#: Several times as fast as the standard library's, and asked first.
+_DECODER: Final = msgspec.json.Decoder()
 _BYTE_ORDER_MARK: Final = "\ufeff"
 _LONGEST_INTEGER: Final = len(str(-MAX_INTEGER))
 
@@ -38,6 +45,14 @@ def decode(body: bytes | str) -> Any:
     Infinity; InvalidDocument, with every place, where a key is repeated in an object, a number is out of range
     (1e999, integers beyond 2**53 - 1) or a string holds control characters or half a surrogate pair.
     """
+    plain = plain_json(body)
+    if plain is not None and _within_bounds(plain[0]):
+        return plain[0]
+    return decode_with_care(body)
+
+
+def decode_with_care(body: bytes | str) -> Any:
+    """Return the same, or raise what is wrong, by a reader that notes everything."""
     text = _text(body)
     _refuse_depth(text)
     reader = _Reader()
@@ -45,12 +60,48 @@ def decode(body: bytes | str) -> Any:
         value = reader.decode(text)
     except json.JSONDecodeError as error:
         raise MalformedJson(f"not JSON: {error.msg}", error.lineno, error.colno) from error
-    found = list(_repeated(value)) if reader.repeated else []
+    found = list(islice(_repeated(value), MOST_PROBLEMS + 1)) if reader.repeated else []
     if reader.out_of_range or _suspect(text):
-        found += faults(value)
+        found += islice(faults(value), MOST_PROBLEMS + 1)
     if found:
         raise InvalidDocument(in_document_order(found, value))
     return value
+
+
+def plain_json(body: bytes | str) -> tuple[Any, bytes] | None:
+    """Return the value of a JSON text and its canonical form, or None where something may be wrong with the text.
+
+    No key of it is repeated and no string holds a character that is refused; depth and numbers are not looked at.
+    The decoder passes over repeated keys, but what it dropped is missing, with its quotation marks, from what is
+    written of the value again; and where that has no backslash, no string holds a control character or quotation mark.
+    """
+    try:
+        value = _DECODER.decode(body)
+        written = CANONICAL.encode(value)
+    except (ValueError, msgspec.MsgspecError, RecursionError):
+        return None
+    quotes = body.count('"') if isinstance(body, str) else body.count(b'"')
+    if quotes != written.count(b'"') or b"\\" in written or b"\x7f" in written:
+        return None
+    if not written.isascii() and _CONTROL.search(written.decode()):
+        return None
+    return value, written
+
+
+def _within_bounds(value: Any) -> bool:
+    """Whether a value read from JSON is nested no deeper than is taken, and no integer of it is too large."""
+    level: list[Any] = [[value]]
+    for _ in range(MAX_DEPTH + 1):
+        members: list[Any] = []
+        for each in level:
+            members += each.values() if type(each) is dict else each
+        others = [each for each in members if type(each) is not str]
+        level = [each for each in others if type(each) is dict or type(each) is list]
+        if any(type(each) is int and abs(each) > MAX_INTEGER for each in others):
+            return False
+        if not level:
+            return True
+    return False
 
 
 def _text(body: bytes | str) -> str:
@@ -128,17 +179,27 @@ def _refuse_constant(name: str) -> None:
 
 def _repeated(value: Any) -> Iterator[Found]:
     """Yield each key that is repeated in its object, wherever it stands."""
-    waiting: list[tuple[Any, Path]] = [(value, ())]
+    waiting: list[tuple[Any, Any]] = [(value, None)]
     while waiting:
-        inner, path = waiting.pop()
+        inner, place = waiting.pop()
         if isinstance(inner, list):
-            waiting += [(each, (*path, number)) for number, each in enumerate(inner)]
+            waiting += reversed([(each, (place, number)) for number, each in enumerate(inner)])
         elif isinstance(inner, dict):
             pairs = inner.pairs if isinstance(inner, _Repeated) else list(inner.items())
-            waiting += [(each, (*path, name)) for name, each in pairs]
+            waiting += reversed([(each, (place, name)) for name, each in pairs])
             if len(inner) < len(pairs):
                 times = Counter(name for name, _ in pairs)
+                path = _path(place)
                 yield from (_once_only(path, name) for name in times if times[name] > 1)
+
+
+def _path(place: Any) -> Path:
+    """Return the path of a place, which is the place around it and the last step: a path for each would take longer."""
+    steps: list[str | int] = []
+    while place is not None:
+        place, step = place
+        steps.append(step)
+    return tuple(reversed(steps))
 
 
 def _once_only(path: Path, name: str) -> Found:

@@ -1,6 +1,7 @@
 """A marshmallow schema that tells what is wrong as faults with codes, and that reads an object by what is in it."""
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Any
 from typing import Final
 
@@ -16,9 +17,15 @@ from sccr.schema.problems import Fault
 from sccr.schema.problems import Found
 from sccr.schema.problems import found
 from sccr.schema.problems import shown
+from sccr.schema.quick import ObjectTable
+from sccr.schema.quick import Reading
+from sccr.schema.quick import Table
 
 _UNKNOWN: Final = Fault("unknown-field", "is not a field here")
-_NO_OBJECT: Final = Fault("not-an-object", 'is not an object; write it in braces, such as {"id": "-QA1"}')
+#: Nothing here has more than forty.
+_MOST_MEMBERS: Final = 1_000
+_TOO_MANY: Final = Fault("too-many-fields", f"has more than {_MOST_MEMBERS} fields, most of which are none here")
+NO_OBJECT: Final = Fault("not-an-object", 'is not an object; write it in braces, such as {"id": "-QA1"}')
 
 
 class StrictSchema(Schema):
@@ -35,7 +42,7 @@ class StrictSchema(Schema):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.error_messages = {"unknown": _UNKNOWN, "type": _NO_OBJECT}
+        self.error_messages = {"unknown": _UNKNOWN, "type": NO_OBJECT}
         declared = {name: field for name, field in self.load_fields.items() if isinstance(field, Strict)}
         self._readers = {name: field.read for name, field in declared.items()}
         self._required = tuple(name for name, field in declared.items() if field.required)
@@ -44,7 +51,9 @@ class StrictSchema(Schema):
     def read(self, value: Any) -> Any:
         """Return what the object stands for; raise a ValidationError with everything that is wrong with it."""
         if not isinstance(value, dict):
-            raise ValidationError({WHOLE: [_NO_OBJECT]})
+            raise ValidationError({WHOLE: [NO_OBJECT]})
+        if len(value) > _MOST_MEMBERS:
+            raise ValidationError({WHOLE: [_TOO_MANY]})
         data: dict[str, Any] = {}
         errors: dict[Any, Any] = {}
         readers = self._readers
@@ -64,10 +73,21 @@ class StrictSchema(Schema):
             raise ValidationError(errors, valid_data=data)
         return self.make(data)
 
+    @cached_property
+    def quick(self) -> Table:
+        """The table of the right objects, made of what is declared when it is first asked for."""
+        if type(self).read is not StrictSchema.read:
+            return Reading(self.read)
+        members = {name: field.quick() for name, field in self.load_fields.items() if isinstance(field, Strict)}
+        makes = type(self).make is not StrictSchema.make
+        return ObjectTable(members, self._required, self.make if makes else None)
+
     def all_of(self, document: Any) -> tuple[Mapping[str, Any], list[Found]]:
         """Return the members of a whole document that can be read, and everything that is wrong with the others."""
         if not isinstance(document, dict):
-            return {}, list(found({WHOLE: [_NO_OBJECT]}))
+            return {}, list(found({WHOLE: [NO_OBJECT]}))
+        if len(document) > _MOST_MEMBERS:
+            return {}, list(found({WHOLE: [_TOO_MANY]}))
         try:
             return self.load(document), []
         except ValidationError as error:
@@ -104,6 +124,10 @@ class Object(Strict):
     def read(self, value: Any) -> Any:
         """Return what the object stands for."""
         return self._schema.read(value)
+
+    def quick(self) -> Table:
+        """Return the table of the right objects."""
+        return self._schema.quick
 
 
 def refused(faults: Mapping[str, Fault]) -> ValidationError:

@@ -1,5 +1,7 @@
 """The circuits that the diagram shows: feeders, branches and control circuits, each with its own rating."""
 
+from collections.abc import Collection
+from collections.abc import Iterable
 from collections.abc import Iterator
 
 from sccr.panel.component import Component
@@ -15,22 +17,23 @@ from sccr.units import MilliAmperes
 
 def circuits(found: Assessment, withheld: bool) -> Iterator[Circuit]:
     """Yield the supply circuits, then each protective device's feeder, branch or control circuit."""
-    case = found.case
+    case, one_line = found.case, found.case.one_line
     feeder, branch, supply_side = _members(case)
     for supply in case.panel.supplies:
-        names = tuple(supply_side.get(supply.id, ()))
+        names = supply_side.get(supply.id)
         upstream = supply.upstream_protection.id if supply.upstream_protection else None
         if names:
-            yield _circuit(found, supply.id, "supply", upstream, names, withheld)
-    for name in case.one_line.order:
-        if name not in case.one_line.protective:
+            current = None if withheld else circuit_current(found, names)
+            yield Circuit(supply.id, "supply", upstream, tuple(names), supply.voltage.text, current)
+    for name, component in one_line.in_order():
+        if name not in one_line.protective:
             continue
-        if name in case.one_line.power_protection_behind:
-            yield _circuit(found, name, "feeder", name, tuple(feeder.get(name, ())), withheld)
-        parts = tuple(branch.get(name, ()))
-        if parts or name not in case.one_line.power_protection_behind:
-            kind = "control" if _control_only(case, case.one_line.components[name], parts) else "branch"
-            yield _circuit(found, name, kind, name, parts, withheld)
+        if name in one_line.power_protection_behind:
+            yield _circuit(found, name, "feeder", feeder.get(name, ()), withheld)
+        parts = branch.get(name, ())
+        if parts or name not in one_line.power_protection_behind:
+            kind = "control" if _control_only(case, component, parts) else "branch"
+            yield _circuit(found, name, kind, parts, withheld)
 
 
 def role(case: Subject, component: Component, exempt: bool) -> str:
@@ -40,50 +43,45 @@ def role(case: Subject, component: Component, exempt: bool) -> str:
     return "feeder" if is_feeder(case, component) else "branch"
 
 
-def _members(case: Subject) -> tuple[dict[str, list[str]], dict[str, list[str]], dict[str, list[str]]]:
+#: The components of circuits, once each in their order.
+Members = dict[str, dict[str, None]]
+
+
+def _members(case: Subject) -> tuple[Members, Members, Members]:
     """Return the components of each feeder, each branch, and each supply circuit."""
-    feeder: dict[str, list[str]] = {}
-    branch: dict[str, list[str]] = {}
-    supply_side: dict[str, list[str]] = {}
-    upstream = {s.upstream_protection.id: s.id for s in case.panel.supplies if s.upstream_protection}
-    for name in case.one_line.order:
-        component = case.one_line.components[name]
-        if name in case.one_line.protective:
+    feeder: Members = {}
+    branch: Members = {}
+    supply_side: Members = {}
+    protective, upstream = case.one_line.protective, case.upstream
+    for name, component in case.one_line.in_order():
+        if name in protective:
             continue
         in_feeder = is_feeder(case, component)
         ahead = case.one_line.nearest_protection(name) if in_feeder else branch_devices(case, component)
         for device in ahead:
             if device is None or device in upstream:
                 for feed in case.feeds.incoming[name]:
-                    supply_side.setdefault(feed.origin, []).append(name)
+                    supply_side.setdefault(feed.origin, {})[name] = None
             else:
-                where = feeder if in_feeder else branch
-                where.setdefault(device, []).append(name)
+                (feeder if in_feeder else branch).setdefault(device, {})[name] = None
     return feeder, branch, supply_side
 
 
-def _control_only(case: Subject, device: Component, parts: tuple[str, ...]) -> bool:
+def _control_only(case: Subject, device: Component, parts: Collection[str]) -> bool:
     if not parts:
         return device.control
-    return all(case.one_line.components[part].control or _neutral(case, part) for part in parts)
+    components = case.one_line.components
+    return all(components[part].control or components[part].kind.transformer for part in parts)
 
 
-def _neutral(case: Subject, name: str) -> bool:
-    return case.one_line.components[name].kind.transformer
+def _circuit(found: Assessment, device: str, kind: str, parts: Iterable[str], withheld: bool) -> Circuit:
+    voltage = system_text(found.case.feeds.own[device][0])
+    names = (device, *parts)
+    return Circuit(device, kind, device, names, voltage, None if withheld else circuit_current(found, names))
 
 
-def _circuit(
-    found: Assessment, identifier: str, kind: str, device: str | None, parts: tuple[str, ...], withheld: bool
-) -> Circuit:
-    case = found.case
-    feeds = case.feeds.own.get(identifier) or case.feeds.incoming.get(parts[0] if parts else "", ())
-    supply = case.one_line.supplies.get(identifier)
-    voltage = supply.voltage.text if supply else (system_text(feeds[0]) if feeds else "")
-    names = tuple(dict.fromkeys([*([identifier] if supply is None else []), *parts]))
-    return Circuit(identifier, kind, device, names, voltage, None if withheld else circuit_current(found, names))
-
-
-def circuit_current(found: Assessment, names: tuple[str, ...]) -> MilliAmperes | None:
+def circuit_current(found: Assessment, names: Iterable[str]) -> MilliAmperes | None:
     """Return the lowest value in a circuit [mA], None where nothing in it counts."""
-    current = min((found.after[name].current for name in names if name in found.after), default=UNLIMITED)
+    after = found.after
+    current = min([after[name].current for name in names if name in after], default=UNLIMITED)
     return None if current >= UNLIMITED else current

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
+from functools import lru_cache
 from importlib import resources
 
 from sccr.units import KILOAMPERE
@@ -98,9 +99,9 @@ class TransformerRule:
     current: MilliAmperes
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Tables:
-    """Every table of the standard, with the digest that a rating names."""
+    """Every table of the standard, with the digest that a rating names; two are the same where they are one object."""
 
     assumed: Mapping[str, tuple[Assumed, ...]]
     let_through: Mapping[str, tuple[LetThroughRow, ...]]
@@ -115,8 +116,24 @@ class Tables:
 
     def let_through_row(self, fuse_class: str, amperes: MilliAmperes, voltage: MilliVolts) -> LetThroughRow | None:
         """Return the row of a class at a row voltage [mV]: that of its amperes [mA] or the next larger (F6)."""
-        rows = (r for r in self.let_through.get(fuse_class, ()) if r.voltage == voltage and r.amperes >= amperes)
-        return min(rows, key=lambda row: row.amperes, default=None)
+        return _let_through_row(self, fuse_class, amperes, voltage)
+
+    def let_through_voltages(self, fuse_class: str) -> tuple[MilliVolts, ...]:
+        """Return the voltages [mV] at which a class has rows, the lowest first."""
+        return _let_through_voltages(self, fuse_class)
+
+
+@lru_cache(maxsize=4096)
+def _let_through_row(
+    tables: Tables, fuse_class: str, amperes: MilliAmperes, voltage: MilliVolts
+) -> LetThroughRow | None:
+    rows = (r for r in tables.let_through.get(fuse_class, ()) if r.voltage == voltage and r.amperes >= amperes)
+    return min(rows, key=lambda row: row.amperes, default=None)
+
+
+@lru_cache(maxsize=128)
+def _let_through_voltages(tables: Tables, fuse_class: str) -> tuple[MilliVolts, ...]:
+    return tuple(sorted({row.voltage for row in tables.let_through.get(fuse_class, ())}))
 
 
 def _decimal(text: str) -> Decimal | None:

@@ -35,6 +35,9 @@ ROUTES = {
         GET /v1/catalogue/versions
         GET /v1/catalogue/versions/<name:version>
         GET /v1/editions
+        GET /v1/impacts
+        GET /v1/impacts/<name:impact>
+        GET /v1/impacts/<name:impact>/results
         GET /v1/orders
         GET /v1/orders/<name:order>/panels
         GET /v1/orders/<name:order>/panels/<name:designation>
@@ -57,9 +60,12 @@ ROUTES = {
         POST /v1/component-tables
         POST /v1/diagrams
         POST /v1/fault-currents
+        POST /v1/impacts
+        DELETE /v1/impacts/<name:impact>
         PUT /v1/orders/<name:order>/panels/<name:designation>
         PUT /v1/orders/<name:order>/panels/<name:designation>/revisions/<name:revision>/shipped
         POST /v1/ratings
+        GET /v1/ratings/<name:digest>
         POST /v1/selections
         POST /v1/upgrade-plans
     """,

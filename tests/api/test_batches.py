@@ -1,6 +1,7 @@
 """Batches: taken in whole or not at all, rated line by line, told in the order in which they were sent."""
 
 import json
+import resource
 from collections.abc import Callable
 from collections.abc import Iterable
 from collections.abc import Iterator
@@ -227,3 +228,17 @@ def test_the_list_is_paged_and_filtered(own: FlaskClient) -> None:
     assert rest["next"] is None
     cancelled = own.get("/v1/batches?state=cancelled").get_json()
     assert [batch["id"] for batch in cancelled["batches"]] == [ids[0]]
+
+
+def test_without_room_for_temporary_files_it_is_told_when_to_come_back(own: FlaskClient, demo: list[Any]) -> None:
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (4096, hard))  # no file may be longer, as on a disk that is full
+    try:
+        response = post(own, written(demo[:1]) * 1000)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert response.status_code == 503, response.text
+    assert response.json is not None
+    assert (response.json["type"], response.headers["Retry-After"]) == ("/problems/store-unavailable", "30")
+    assert own.get("/v1/batches").get_json()["batches"] == []
+    assert post(own, written(demo[:1])).status_code == 202

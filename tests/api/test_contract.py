@@ -47,9 +47,10 @@ FAULTS_OF_THE_SERVICE = {
 }
 #: A request whose answer is a shared problem, provoked in test_webhooks.
 ANSWERED_ELSEWHERE = {"target_not_allowed"}
-#: What needs a batch or a webhook that is there already: their answers are held in test_batches and test_webhooks.
+#: What needs a batch, a run or a webhook that is there already: their answers are held in tests of their own.
 WITHOUT_EXAMPLE = {
     *("cancelBatch", "getBatch", "getBatchResults"),
+    *("cancelImpact", "getImpact", "getImpactResults"),
     *("createWebhook", "deleteWebhook", "getWebhook"),
     *("getDelivery", "retryDelivery"),
 }

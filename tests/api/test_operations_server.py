@@ -4,12 +4,11 @@ import json
 import os
 import signal
 import socket
-import subprocess
-import sys
 import threading
 import time
 from collections.abc import Callable
 from collections.abc import Iterator
+from contextlib import ExitStack
 from contextlib import closing
 from contextlib import contextmanager
 from pathlib import Path
@@ -27,24 +26,16 @@ from api.server import serve
 from api.settings import Settings
 
 from .conftest import PANELS
-from .conftest import ROOT
-
-PROGRAM = """
-import json, sys
-from pathlib import Path
-from api.server import serve
-from api.settings import Settings
-serve(Settings(port=0, data=Path(sys.argv[2]), **json.loads(sys.argv[1])))
-"""
+from .forked import Forked
+from .forked import forked
 
 
 class Server:
     """The service in processes of its own."""
 
-    def __init__(self, process: subprocess.Popen[str]) -> None:
-        assert process.stdout is not None
+    def __init__(self, process: Forked) -> None:
         self.process = process
-        self.url = process.stdout.readline().strip().replace("0.0.0.0", "127.0.0.1")
+        self.url = process.address().replace("0.0.0.0", "127.0.0.1")
         self.log: list[dict[str, Any]] = []
 
     def workers(self) -> list[int]:
@@ -62,18 +53,15 @@ class Server:
 
     def stop(self) -> None:
         self.process.terminate()
-        _, logged = self.process.communicate(timeout=60)
+        _, logged = self.process.communicate()
         self.log = [json.loads(line) for line in logged.splitlines()]
 
 
 @contextmanager
 def started(folder: Path, **settings: Any) -> Iterator[Server]:
-    command = [sys.executable, "-c", PROGRAM, json.dumps(settings), str(folder / "data")]
     temporary = folder / "temporary"
     temporary.mkdir()
-    own = {**os.environ, "TMPDIR": str(temporary)}
-    pipe = subprocess.PIPE
-    with subprocess.Popen(command, cwd=ROOT, env=own, stdout=pipe, stderr=pipe, text=True) as process:
+    with forked({"data": folder / "data", **settings}, {"TMPDIR": str(temporary)}) as process:
         server = Server(process)
         try:
             yield server
@@ -126,7 +114,8 @@ def test_metrics_are_of_all_workers_and_outlast_one_that_is_killed(tmp_path: Pat
             editions(10)
             assert counted() == expected
         [folder] = (tmp_path / "temporary").glob("sccr-metrics-*")
-        assert len({path.stem.rsplit("_", 1)[1] for path in folder.iterdir()}) == 3, "files of the dead stay behind"
+        owners = {path.stem.rsplit("_", 1)[1] for path in folder.iterdir()}
+        assert owners == {"main", "0", "1", "work-0"}, "files of the dead stay behind"
         assert server.counted("sccr_requests_under_way") == 1
     assert list((tmp_path / "temporary").iterdir()) == []
 
@@ -167,6 +156,17 @@ def test_a_body_that_does_not_come_is_408(tmp_path: Path) -> None:
         status, _, members = read(connection)
         assert (status, members["type"]) == (408, "/problems/request-timeout")
         assert server.counted("sccr_problems_total", type="request-timeout") == 1
+
+
+def test_connections_that_say_nothing_keep_nobody_waiting(tmp_path: Path) -> None:
+    with started(tmp_path, workers=1, threads=1) as server, ExitStack() as silent:
+        for _ in range(40):  # of which each would hold the thread for seconds
+            silent.enter_context(server.connect())
+        assert requests.get(f"{server.url}/v1/editions", timeout=30).status_code == 200
+        with server.connect() as late:
+            time.sleep(0.2)
+            late.sendall(b"GET /v1/editions HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+            assert read(late)[0] == 200
 
 
 def test_what_waits_too_long_for_a_thread_is_503(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from .running import running
 THOROUGH = bool(os.environ.get("SCCR_THOROUGH"))
 #: Those that take a document of a panel, part, catalogue, site or circuit: schemas of thousands of borderline cases.
 OF_LARGE_SCHEMAS = (
-    *("createRating", "drawDiagram", "putPanel", "putPart", "importParts"),
+    *("createRating", "drawDiagram", "putPanel", "putPart", "importParts", "createImpact"),
     *("calculateFaultCurrent", "createSelection", "createUpgradePlans"),
 )
 PHASES = {"sqlite": "examples,coverage", "postgresql": "examples,fuzzing,stateful"}

@@ -23,16 +23,15 @@ from sccr import rate
 from .conftest import CATALOGUE
 from .conftest import PANELS
 from .conftest import ROOT
+from .forked import forked
 
-PROGRAM = "import sys; from pathlib import Path; from api.server import serve; from api.settings import Settings; "
-START = "serve(Settings(port=int(sys.argv[1]), catalogue=Path(sys.argv[2])))"
 JSON = {"Content-Type": "application/json"}
 
 
 @contextmanager
-def started(port: int = 0) -> Iterator[tuple[subprocess.Popen[str], str]]:
-    """Start the service in a process of its own, on a free port; yield it with its address."""
-    command = [sys.executable, "-c", PROGRAM + START, str(port), str(CATALOGUE)]
+def commanded() -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """Start the service by its command, on a free port; yield it with its address."""
+    command = [sys.executable, "-m", "api", "serve", "--port", "0", "--catalogue", str(CATALOGUE)]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
         try:
             assert process.stdout is not None
@@ -44,8 +43,8 @@ def started(port: int = 0) -> Iterator[tuple[subprocess.Popen[str], str]]:
 
 @pytest.fixture(scope="module")
 def url() -> Iterator[str]:
-    with started() as (_, address):
-        yield address
+    with forked({"catalogue": CATALOGUE}) as service:
+        yield service.address()
 
 
 def raw(url: str, request: bytes, *, end: bool = False) -> bytes:
@@ -124,7 +123,7 @@ def test_what_breaks_the_rules_of_http_is_a_problem_too(url: str, request_bytes:
 
 
 def test_sigterm_lets_it_finish_and_its_log_is_lines_of_json() -> None:
-    with started() as (process, address):
+    with commanded() as (process, address):
         with requests.Session() as session:
             assert session.get(f"{address}/health/ready", headers={"X-Request-Id": "last-1"}, timeout=60).ok
         process.send_signal(signal.SIGTERM)
@@ -137,8 +136,8 @@ def test_sigterm_lets_it_finish_and_its_log_is_lines_of_json() -> None:
 
 def test_sigterm_lets_a_request_under_way_finish() -> None:
     body = PANELS[0].read_bytes()
-    with started() as (process, address):
-        host, port = address.removeprefix("http://").split(":")
+    with forked({"catalogue": CATALOGUE}) as process:
+        host, port = process.address().removeprefix("http://").split(":")
         with socket.create_connection((host, int(port)), timeout=30) as connection:
             connection.sendall(HEAD + f"Expect: 100-continue\r\nContent-Length: {len(body)}\r\n\r\n".encode())
             assert connection.recv(65_536).startswith(b"HTTP/1.1 100 ")  # a worker has it, and waits for the body
@@ -166,8 +165,8 @@ def test_it_refuses_to_listen_to_other_machines(host: str) -> None:
 
 
 def test_the_refusal_leaves_no_process_behind() -> None:
-    program = PROGRAM + "serve(Settings(host='0.0.0.0', port=0))"
-    ended = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, timeout=60)
-    assert ended.returncode == 1
+    command = [sys.executable, "-m", "api", "serve", "--host", "0.0.0.0", "--port", "0"]
+    ended = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=60)
+    assert ended.returncode == 2
     assert "keys" in ended.stderr
     assert ended.stdout == ""

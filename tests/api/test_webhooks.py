@@ -7,6 +7,7 @@ from copy import deepcopy
 from datetime import UTC
 from datetime import datetime
 from datetime import timedelta
+from ipaddress import ip_address
 from typing import Any
 
 import pytest
@@ -22,6 +23,7 @@ from api.store import open_store
 from api.webhook_sending import next_pause
 from api.webhook_targets import AllowList
 from api.webhook_targets import NotAllowed
+from api.webhook_targets import is_public
 from api.work.reviewing import Review
 
 from .prepared import BETTER_CONTACTOR
@@ -232,6 +234,33 @@ class TestTheListOfTargets:
     def test_the_usual_port_needs_no_saying(self) -> None:
         target = AllowList(["https://192.0.2.1"]).target("https://192.0.2.1:443/a?b=c")
         assert (target.path, target.host_header) == ("/a?b=c", "192.0.2.1")
+
+    @pytest.mark.parametrize(
+        "address",
+        [
+            *("127.0.0.1", "127.1.2.3", "0.0.0.0", "10.0.0.1", "172.16.0.1", "192.168.1.1", "169.254.169.254"),
+            *("100.64.0.1", "192.0.0.8", "192.0.2.1", "198.18.0.1", "224.0.0.1", "240.0.0.1", "255.255.255.255"),
+            *("::", "::1", "fc00::1", "fd00:ec2::254", "fe80::1", "fec0::1", "ff02::1", "2001:db8::1"),
+            *("::ffff:127.0.0.1", "::ffff:10.0.0.1", "::127.0.0.1", "::7f00:1", "64:ff9b::127.0.0.1"),
+            *("64:ff9b::8.8.8.8", "64:ff9b:1::1", "2002:7f00:1::", "2002:a00:1::1", "2001:0:7f00:1::1"),
+        ],
+    )
+    def test_no_address_within_or_that_a_gateway_takes_within_is_public(self, address: str) -> None:
+        assert not is_public(ip_address(address))
+
+    @pytest.mark.parametrize("address", ["8.8.8.8", "2606:4700::1111"])
+    def test_addresses_of_the_internet_are_public(self, address: str) -> None:
+        assert is_public(ip_address(address))
+
+    @pytest.mark.parametrize("host", ["2130706433", "0x7f000001", "0177.0.0.1", "127.1", "[::ffff:127.0.0.1]"])
+    def test_an_address_written_otherwise_is_what_it_leads_to(self, host: str) -> None:
+        """Whoever lists 127.0.0.1 has not listed another spelling; one that is listed is looked at as a name is."""
+        with pytest.raises(NotAllowed):
+            AllowList(["http://127.0.0.1:9000"]).target(f"http://{host}:9000/")
+        if not host.startswith("["):
+            allowed = AllowList([f"http://{host}:9000"])
+            with pytest.raises(NotAllowed, match="neither public nor"):
+                allowed.addresses(allowed.target(f"http://{host}:9000/"))
 
     @pytest.mark.parametrize("entry", ["https://erp.example/hooks", "erp.example", "10.0.0.1/8", "ftp://erp.example"])
     def test_an_entry_that_is_neither_is_refused(self, entry: str) -> None:

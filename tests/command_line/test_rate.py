@@ -14,6 +14,7 @@ from tests.drawing import panel
 FIXTURES = Path(__file__).parent.parent.parent / "fixtures"
 RATED = str(FIXTURES / "panels/all_marked.json")
 WITHHELD = str(FIXTURES / "panels/slash_rating_on_delta.json")
+LARGE = str(FIXTURES / "panels/whole_line.json")
 BY_PART = str(FIXTURES / "panels/series_rating.json")
 CATALOGUE = str(FIXTURES / "catalogue/grain.json")
 
@@ -61,6 +62,29 @@ def test_several_files_are_a_table_or_a_line_each() -> None:
 def test_markdown_and_derivation() -> None:
     assert run("rate", RATED, "--format", "markdown")[1].startswith("# ")
     assert "Derivation" in run("rate", RATED, "--derivation")[1]
+    assert "Derivation" not in run("rate", RATED)[1]
+
+
+@pytest.mark.parametrize("form", ["text", "json", "markdown"])
+def test_how_much_of_the_derivation_is_written(form: str) -> None:
+    full, short, none = (
+        run("rate", LARGE, "--catalogue", CATALOGUE, "--format", form, "--derivation", extent)[1]
+        for extent in ("full", "short", "none")
+    )
+    unasked = run("rate", LARGE, "--catalogue", CATALOGUE, "--format", form)[1]
+
+    assert len(full) > len(short) > len(none)
+    assert unasked == (none if form == "text" else full)
+    if form == "json":
+        told = [json.loads(text).get("derivation_extent") for text in (full, short, none)]
+        assert told == [None, "short", "none"]
+
+
+def test_an_unknown_extent_of_the_derivation_is_refused() -> None:
+    status, _, err = run("rate", RATED, "--derivation", "some")
+
+    assert status == 2
+    assert "'full', 'short', 'none'" in err
 
 
 def test_every_problem_of_a_bad_document_is_named_and_the_others_are_still_rated(tmp_path: Path) -> None:

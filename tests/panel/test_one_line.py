@@ -1,5 +1,9 @@
 """The one-line diagram: roles are found from the graph, nobody states them."""
 
+import random
+
+import networkx as nx
+
 from sccr import load_panel
 from sccr.panel.one_line import OneLine
 from tests.drawing import breaker
@@ -9,6 +13,7 @@ from tests.drawing import motor
 from tests.drawing import panel
 from tests.drawing import part
 from tests.drawing import transformer
+from tests.oracle.panels import random_panel
 
 
 def drawn(*components: dict, **more: object) -> OneLine:
@@ -21,12 +26,28 @@ def test_components_stand_line_side_before_load_side_else_as_written() -> None:
     assert one_line.order == ("G", "F", "K", "M", "L")
 
 
+def test_a_document_in_order_is_taken_as_networkx_would_sort_it() -> None:
+    for seed in range(90_000, 90_100):
+        document = random_panel(seed)
+        for shuffled in (False, True):
+            if shuffled:
+                random.Random(seed).shuffle(document["components"])
+            one_line = OneLine(load_panel(document))
+            graph = nx.DiGraph(
+                [(source.id, name) for name, sources in one_line.line_side.items() for source in sources]
+            )
+            written = [*one_line.supplies, *one_line.components]
+            graph.add_nodes_from(written)
+            expected = nx.lexicographical_topological_sort(graph, key=written.index)
+            assert one_line.order == tuple(name for name in expected if name in one_line.components), seed
+
+
 def test_the_nearest_protection_of_each_path() -> None:
     one_line = drawn(breaker("QA1"), fuse("FU1", "QA1"), contactor("KM1", ["FU1", "S"]), motor("MA1", "KM1"))
 
     assert one_line.protection["FU1"] == {"QA1"}
     assert one_line.protection["KM1"] == one_line.protection["MA1"] == {"FU1", None}
-    assert one_line.nearest_protection("KM1") == [None, "FU1"]
+    assert one_line.nearest_protection("KM1") == (None, "FU1")
 
 
 def test_a_supplementary_protector_and_a_field_device_protect_nothing() -> None:

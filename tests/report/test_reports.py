@@ -44,7 +44,7 @@ def test_text_says_it_all_in_order() -> None:
 
     assert places == sorted(places)
     assert "Derivation" not in text
-    assert "Derivation" in as_text(rating(), derivation=True)
+    assert "Derivation" in as_text(rating(), derivation="full")
 
 
 def test_text_of_a_withheld_panel_has_no_rating_and_says_why() -> None:
@@ -57,7 +57,7 @@ def test_text_of_a_withheld_panel_has_no_rating_and_says_why() -> None:
 
 def test_text_keeps_to_its_width_and_has_no_control_characters() -> None:
     for width in (60, 80, 110, 200):
-        lines = as_text(rating(), width=width, derivation=True).splitlines()
+        lines = as_text(rating(), width=width, derivation="full").splitlines()
         assert max(map(len, lines)) <= width
         assert not any(ord(c) < 32 for line in lines for c in line)
 

@@ -3,6 +3,7 @@
 from decimal import Decimal
 from math import inf
 from math import nan
+from random import Random
 from typing import Any
 
 import pytest
@@ -14,7 +15,13 @@ from sccr.panel.component import Power
 from sccr.panel.voltage import Form
 from sccr.panel.voltage import Voltage
 from sccr.schema import quantity
+from sccr.schema.measure import AMPERE_RATING
+from sccr.schema.measure import FAULT_LEVEL
+from sccr.schema.measure import MEASURES
+from sccr.schema.measure import SYSTEM_VOLTAGE
+from sccr.schema.measure import Measure
 from sccr.schema.misread import QuantityError
+from sccr.schema.registry import factors
 
 
 def refusal(read: Any, value: object) -> QuantityError:
@@ -107,6 +114,17 @@ def test_a_bare_number_is_refused_with_the_form_wanted(value: object) -> None:
 def test_what_is_no_current_is_refused_with_its_remedy(text: str, code: str, remedy: str) -> None:
     error = refusal(quantity.current, text)
     assert (error.code, remedy in error.detail) == (code, True), error.detail
+
+
+@pytest.mark.parametrize("text", ["1 000 \u202eA", "1,5 \u202eA", "1 000 k\u200bA", "4 706]%\x1b[2JV"])
+def test_what_is_written_instead_is_safe_to_print(text: str) -> None:
+    """A unit of the caller's, turned round or with a command to a terminal, came back as it was."""
+    assert refusal(quantity.current, text).detail.isprintable()
+
+
+@pytest.mark.parametrize("text", ["1" + " 000" * 10_000 + " A", "1 000 A" + "x" * 40_000, "1,5 " + "x" * 40_000])
+def test_what_is_written_instead_is_short(text: str) -> None:
+    assert len(refusal(quantity.current, text).detail) < 400
 
 
 def test_digits_without_end_cost_no_time() -> None:
@@ -263,3 +281,113 @@ def test_whatever_is_written_is_read_or_refused(text: str) -> None:
             read(text)
         except QuantityError as error:
             assert error.code and error.detail
+
+
+EVERY_MEASURE = (*MEASURES, AMPERE_RATING, FAULT_LEVEL, SYSTEM_VOLTAGE)
+
+
+@pytest.mark.parametrize("measure", EVERY_MEASURE, ids=lambda measure: measure.name)
+def test_the_factors_that_are_data_are_those_of_pint(measure: Measure) -> None:
+    by_pint = factors(measure.base, *measure.units)
+
+    assert {**by_pint} == {**measure.units}
+    assert [str(each) for each in by_pint.values()] == [str(each) for each in measure.units.values()]
+
+
+DIGITS = (
+    "0",
+    "1",
+    "2",
+    "3.7",
+    "5",
+    "7.5",
+    "10",
+    "22",
+    "65",
+    "480",
+    "1.125",
+    "65.000",
+    "0.5",
+    "0.0001",
+    "1200",
+    "100000",
+)
+ODD_NUMBERS = (
+    "",
+    "00",
+    "01",
+    "1.",
+    ".5",
+    "-5",
+    "+5",
+    "1e3",
+    "1,000",
+    "1 000",
+    "½",
+    "٣",
+    "５",
+    "9" * 13,
+    "9" * 41,
+    "nan",
+    "1/2",
+)
+ODD_UNITS = (
+    "",
+    "amps",
+    "ka",
+    "KA",
+    "kА",
+    "k A",
+    "kAA",
+    "A A",
+    "Ω",
+    "kA*kA",
+    "kilo ampere",
+    "ampere",
+    "m A",
+    "°C",
+    "A ",
+    "\u212b",
+)
+SEPARATORS = (" ", " ", " ", "", "  ", "\t", "\u00a0", "\n")
+
+
+def written(random: Random) -> str:
+    """A quantity as somebody may write it, right or not."""
+    number = random.choice(DIGITS) if random.random() < 0.3 else str(random.randrange(10 ** random.randrange(1, 8)))
+    if random.random() < 0.3:
+        number += f".{random.randrange(10 ** random.randrange(1, 6))}"
+    if random.random() < 0.1:
+        number = random.choice(ODD_NUMBERS)
+    unit = random.choice([*random.choice(EVERY_MEASURE).units])
+    if random.random() < 0.1:
+        unit = random.choice(ODD_UNITS)
+    text = number + (random.choice(SEPARATORS) if random.random() < 0.3 else " ") + unit
+    return text + random.choice((" ", "\n", "x", "A")) if random.random() < 0.05 else text
+
+
+def test_ten_thousand_strings_are_read_or_refused_as_by_pint() -> None:
+    random, known = Random(508), 0
+    for _ in range(10_000):
+        text = written(random)
+        matching = [each for each in EVERY_MEASURE if any(text.endswith(unit) for unit in each.units)]
+        measure = random.choice(matching) if matching and random.random() < 0.8 else random.choice(EVERY_MEASURE)
+        amount = quantity.known_amount(text, measure)
+        try:
+            by_pint = quantity.amount_by_pint(text, measure)
+        except QuantityError:
+            assert amount is None, (text, measure.name)
+        else:
+            assert str(amount) == str(by_pint), (text, measure.name)
+            _held_against_pint_itself(text, measure, by_pint)
+            known += 1
+
+    assert 3_000 < known < 7_000  # both sides are tried
+
+
+def _held_against_pint_itself(text: str, measure: Measure, amount: Decimal) -> None:
+    """Ask a registry of pint's own definitions, of units that it has under the same names and means alike."""
+    unit = text.lstrip("0123456789. ")
+    if unit in ("hp", "%", "ft", "in") or "s" in unit:
+        return
+    assert REGISTRY.Quantity(Decimal(text.removesuffix(unit)), unit).to(measure.base).magnitude == amount, text

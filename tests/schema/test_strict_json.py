@@ -1,6 +1,7 @@
 """Strict JSON: what the standard library would pass over is refused, with its place."""
 
 import json
+from random import Random
 from typing import Any
 
 import pytest
@@ -12,6 +13,9 @@ from sccr.errors import MalformedJson
 from sccr.schema.json_values import MAX_DEPTH
 from sccr.schema.json_values import MAX_INTEGER
 from sccr.schema.strict_json import decode
+from sccr.schema.strict_json import decode_with_care
+from sccr.schema.strict_json import plain_json
+from tests.schema.spoiling import PANELS
 
 
 def malformed(body: bytes | str) -> MalformedJson:
@@ -128,7 +132,15 @@ def test_keys_that_are_repeated_by_an_escape_are_repeated() -> None:
 
 def test_many_repeated_keys_cost_no_time() -> None:
     body = "{" + ",".join(f'"k{number}": 1, "k{number}": 2' for number in range(20_000)) + "}"
-    assert len(problems(body)) == 20_000
+    found = problems(body)
+    assert [code for _, code in found] == ["duplicate-key"] * 10_000 + ["too-many-problems"]
+    assert [place for place, _ in found] == [f"/k{number}" for number in range(10_001)]
+
+
+def test_of_many_faults_the_first_are_told() -> None:
+    found = problems("[" + ",".join(['[1e999, "\\u0007"]'] * 10_000) + "]")
+    assert [place for place, _ in found] == [f"/{number // 2}/{number % 2}" for number in range(10_001)]
+    assert found[-1] == ("/5000/0", "too-many-problems")
 
 
 def test_numbers_out_of_range_are_named_at_their_place() -> None:
@@ -149,3 +161,118 @@ def test_a_pair_of_surrogates_is_a_character() -> None:
 
 def test_escapes_without_harm_are_taken() -> None:
     assert decode(r'"a\"b\\n\/\u00e9"') == 'a"b\\n/é'
+
+
+def outcome(read: Any, body: bytes | str) -> tuple[str, Any]:
+    """What comes of a text, with the types and signs of its numbers, or how it is refused."""
+    try:
+        return "read", repr(read(body))
+    except MalformedJson as error:
+        return "malformed", str(error)
+    except InvalidDocument as error:
+        return "invalid", error.problems
+
+
+PIECES = (
+    *(
+        '"',
+        "\\",
+        ":",
+        ",",
+        "{",
+        "}",
+        "[",
+        "]",
+        "\\u0041",
+        "\\ud800",
+        '\\"',
+        "\n",
+        "\x00",
+        "\x7f",
+        "\x85",
+        "²",
+        "\U0001f33e",
+    ),
+    *(
+        "0",
+        "-0",
+        "-0.0",
+        "1e5",
+        "1E+2",
+        "1e999",
+        "9007199254740992",
+        "-9007199254740991",
+        "0.1",
+        "1e-400",
+        "1234567.125",
+    ),
+    *("true", "null", "NaN", "-Infinity", '"a": 1, ', '"kind": "fuse", ', " ", "\ufeff", "\ud800", "/*", "é"),
+)
+
+
+def test_the_quick_reading_is_that_of_the_careful_one() -> None:
+    random, quick = Random(7159), 0
+    whole = [*PANELS.values(), *(json.dumps(json.loads(text)) for text in PANELS.values())]
+    for _ in range(3_000):
+        text = random.choice(whole)
+        for _ in range(random.choice((0, 1, 1, 2))):
+            start = random.randrange(len(text))
+            text = text[:start] + random.choice(PIECES) + text[start + random.choice((0, 0, 1, 4)) :]
+        body = text.encode(errors="surrogatepass") if random.random() < 0.5 else text
+        assert outcome(decode, body) == outcome(decode_with_care, body), body
+        quick += plain_json(body) is not None
+    assert 500 < quick < 2_500
+
+
+@given(value=JSON, ascii_only=st.booleans(), indent=st.sampled_from([None, 1]))
+def test_whatever_is_right_is_read_alike_in_both_ways(value: Any, ascii_only: bool, indent: int | None) -> None:
+    text = json.dumps(value, ensure_ascii=ascii_only, indent=indent)
+    assert outcome(decode, text) == outcome(decode_with_care, text)
+
+
+@given(number=st.floats(allow_nan=False, allow_infinity=False) | st.integers(-(2**70), 2**70))
+def test_numbers_are_read_to_the_last_digit(number: float) -> None:
+    for text in (f"[{number!r}]", f"[{number:.17e}]", f"[{number:.3f}]"):
+        assert outcome(decode, text) == outcome(decode_with_care, text)
+
+
+@pytest.mark.parametrize("number", [MAX_INTEGER, MAX_INTEGER + 1, 2**63, 2**64, 10**400])
+@pytest.mark.parametrize("sign", [1, -1])
+def test_the_integers_that_are_taken_are_the_same(number: int, sign: int) -> None:
+    text = json.dumps({"a": [[sign * number]]})
+    assert outcome(decode, text) == outcome(decode_with_care, text)
+    assert outcome(decode, text)[0] == ("read" if number <= MAX_INTEGER else "invalid")
+
+
+@pytest.mark.parametrize("depth", [MAX_DEPTH - 1, MAX_DEPTH, MAX_DEPTH + 1, 1_000, 100_000])
+@pytest.mark.parametrize(("opening", "closing"), [("[", "]"), ('{"a":', "}"), ('[{"]":', "}]")])
+def test_the_depth_that_is_taken_is_the_same(depth: int, opening: str, closing: str) -> None:
+    for inner in ("1", '"[[["', "{}"):
+        text = opening * depth + inner + closing * depth
+        assert outcome(decode, text) == outcome(decode_with_care, text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '{"a": 1, "a": 1}',
+        '{"a": 1, "\\u0061": 1}',
+        '[{"a": {"b": 1, "b": {"c": "d"}}}]',
+        '{"a": "\\"", "a": "\\""}',
+        '{"a": 1, "a": "\\" : \\""}',
+        '{"": "", "": ""}',
+        '{"a": ["x"], "a": []}',
+        '{"²": 1, "²": 2}',
+    ],
+)
+def test_a_repeated_key_is_never_passed_over(text: str) -> None:
+    assert plain_json(text) is None
+    assert {code for _, code in problems(text)} == {"duplicate-key"}
+
+
+def test_what_is_plain_is_neither_refused_nor_rewritten() -> None:
+    for text in PANELS.values():
+        read = plain_json(text)
+        assert read is not None
+        assert read[0] == json.loads(text)
+        assert json.loads(read[1]) == json.loads(text)

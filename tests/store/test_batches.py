@@ -144,6 +144,16 @@ def test_a_line_is_lent_to_one_worker_at_a_time(store: Store, clock: SetClock) -
     assert lent(store, "three", 4) == [[1], [2], [4], []]
 
 
+def test_a_lease_that_ends_far_in_the_future_is_over_when_the_clock_was_set_back(store: Store, clock: SetClock) -> None:
+    batch = sealed(store, 2)
+    assert [line.line for line in store.claim_lines("dead", 9)] == [1, 2]
+    clock.move(-1800)
+    assert store.claim_lines("one", 9) == (), "a lease may be as long as that"
+    clock.move(-24 * 3600)
+    assert lent(store, "one", 3) == [[1], [2], []]
+    assert store.finish_lines("dead", [FinishedLine(batch.id, 1, "{}")]).accepted == ()
+
+
 def lent(store: Store, worker: str, times: int) -> list[list[int]]:
     return [[line.line for line in store.claim_lines(worker, 9)] for _ in range(times)]
 

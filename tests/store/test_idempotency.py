@@ -107,3 +107,16 @@ def test_who_was_overtaken_can_undo_the_work(store: Store, clock: SetClock) -> N
             raise ZeroDivisionError
     assert store.records().items == ()
     assert store.finish(replace(taken), 201, HEADERS, BODY)
+
+
+def test_a_claim_of_the_future_is_lost_when_the_clock_was_set_back(store: Store, clock: SetClock) -> None:
+    """Whoever made it may have died: its key must not be in use until the clock comes to that moment again."""
+    lost = store.claim(*ASKED)
+    clock.move(-24 * 3600)
+    taken = store.claim(*ASKED)
+    assert taken.state == "new"
+    assert store.claim(*ASKED).state == "in_flight"
+    assert not store.finish(lost, 201, HEADERS, BODY)
+    assert store.finish(taken, 201, HEADERS, BODY)
+    clock.move(-24 * 3600)
+    assert store.claim(*ASKED).state == "replay", "what was answered stays answered"

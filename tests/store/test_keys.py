@@ -12,15 +12,22 @@ from .conftest import SetClock
 HASH = sha256(b"sccr_r_secret").hexdigest()
 
 
-def test_a_key_is_found_by_its_hash_and_only_by_it(store: Store) -> None:
+def test_a_key_is_found_by_its_beginning_and_only_by_it(store: Store) -> None:
     key = store.add_key("sccr_r_ab", HASH, "rate", "label maker")
     assert (key.prefix, key.role, key.name) == ("sccr_r_ab", "rate", "label maker")
     assert (key.created_at, key.revoked_at, key.last_used_at) == ("2026-01-31T12:00:00.000000Z", None, None)
-    assert store.find_by_hash(HASH) == store.key(key.id) == key
-    assert store.find_by_hash(HASH.upper()) is None
-    assert store.find_by_hash("%") is None
+    assert store.keys_beginning("sccr_r_ab") == ((HASH, key),)
+    assert store.key(key.id) == key
+    for other in ("sccr_r_a", "sccr_r_abc", "sccr_r_%", "SCCR_R_AB", "%", ""):
+        assert store.keys_beginning(other) == ()
     assert store.key("none") is None
     assert HASH not in repr(key)
+
+
+def test_keys_that_begin_alike_are_all_found_the_oldest_first(store: Store) -> None:
+    hashes = [sha256(bytes([number])).hexdigest() for number in range(3)]
+    keys = [store.add_key("sccr_r_ab", hash, "rate", "alike") for hash in hashes]
+    assert store.keys_beginning("sccr_r_ab") == tuple(zip(hashes, keys, strict=True))
 
 
 def test_a_revoked_key_is_there_and_says_so(store: Store, clock: SetClock) -> None:
@@ -29,7 +36,8 @@ def test_a_revoked_key_is_there_and_says_so(store: Store, clock: SetClock) -> No
     revoked = store.revoke_key(key.id)
     assert revoked.revoked_at == "2026-01-31T12:01:00.000000Z"
     clock.move(60)
-    assert store.revoke_key(key.id) == revoked == store.find_by_hash(HASH)
+    assert store.revoke_key(key.id) == revoked
+    assert store.keys_beginning("sccr_r_ab") == ((HASH, revoked),)
     with pytest.raises(NotFound):
         store.revoke_key("none")
 

@@ -216,3 +216,57 @@ def test_a_locked_file_is_unavailable_and_not_a_hang(tmp_path: Path, monkeypatch
             other.execute("ROLLBACK")
         store.write_audit("went on", "", {})
         assert [entry.action for entry in store.audit().items] == ["went on"]
+
+
+def test_while_its_file_is_elsewhere_nothing_is_done_and_nothing_is_made_in_its_place(tmp_path: Path) -> None:
+    """SQLite would begin an empty file there and throw away the log of this one, with what was acknowledged last."""
+    path, elsewhere = tmp_path / "a.db", tmp_path / "b.db"
+    with closing(open_store(f"sqlite:///{path}")) as store:
+        store.migrate()
+        record = store.append_record(rated(panel()))
+        path.rename(elsewhere)
+        for _ in range(2):
+            with pytest.raises(Unavailable, match="moved away"):
+                store.record(record.id)
+            with pytest.raises(Unavailable, match="moved away"):
+                store.write_audit("went on", "", {})
+            store._connected().dispose()  # so that the next one has to connect
+        assert not path.exists()
+        elsewhere.rename(path)
+        assert store.record(record.id) == record
+
+
+def test_another_file_in_its_place_is_not_taken_for_it(tmp_path: Path) -> None:
+    path, other = tmp_path / "a.db", tmp_path / "b.db"
+    for address in (path, other):
+        with closing(open_store(f"sqlite:///{address}")) as store:
+            store.migrate()
+    with closing(open_store(f"sqlite:///{path}")) as store:
+        store.write_audit("began", "", {})
+        other.replace(path)
+        with pytest.raises(Unavailable, match="another file"):
+            store.write_audit("went on", "", {})
+
+
+def test_no_database_is_begun_beside_the_log_of_another(tmp_path: Path) -> None:
+    path = tmp_path / "a.db"
+    log = tmp_path / "a.db-wal"
+    log.write_bytes(b"what was acknowledged last")
+    with closing(open_store(f"sqlite:///{path}")) as store, pytest.raises(Unavailable, match="belongs to"):
+        store.migrate()
+    assert log.read_bytes() == b"what was acknowledged last"
+    assert not path.exists()
+
+
+def test_a_database_that_takes_no_changes_is_unavailable(postgresql_server: URL, tmp_path: Path) -> None:
+    """As a standby of PostgreSQL is that has not taken over."""
+    with fresh(postgresql_server, tmp_path) as address:
+        engine = create_engine(address, isolation_level="AUTOCOMMIT")
+        with engine.connect() as connection:
+            name = connection.exec_driver_sql("SELECT current_database()").scalar()
+            connection.exec_driver_sql(f"ALTER DATABASE {name} SET default_transaction_read_only = on")
+        engine.dispose()
+        with closing(open_store(address)) as store:
+            assert store.check()
+            with pytest.raises(Unavailable, match="read-only"):
+                store.write_audit("tried", "", {})

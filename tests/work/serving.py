@@ -1,8 +1,5 @@
 """The real service as a group of processes that can be killed and measured."""
 
-import json
-import subprocess
-import sys
 import time
 from collections.abc import Callable
 from collections.abc import Iterator
@@ -10,32 +7,18 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from tests.api.forked import Forked
+from tests.api.forked import forked
+
 ROOT = Path(__file__).parents[2]
 NDJSON = {"Content-Type": "application/x-ndjson"}
 
-_PROGRAM = """
-import json, sys
-from api.server import serve
-from api.settings import Settings
-serve(Settings(port=0, workers=1, database=sys.argv[1], **json.loads(sys.argv[2])))
-"""
-
 
 @contextmanager
-def started(address: str, **settings: Any) -> Iterator[tuple[subprocess.Popen[str], str]]:
+def started(address: str, **settings: Any) -> Iterator[tuple[Forked, str]]:
     """Start the service on a database, in a session of its own; yield its first process and its address."""
-    command = [sys.executable, "-c", _PROGRAM, address, json.dumps(settings)]
-    pipe = subprocess.PIPE
-    with subprocess.Popen(command, cwd=ROOT, stdout=pipe, text=True, start_new_session=True) as process:
-        try:
-            assert process.stdout is not None
-            address = process.stdout.readline().strip()
-            assert address, "the service did not start"
-            yield process, address
-        finally:
-            if process.poll() is None:
-                process.terminate()
-                process.wait(timeout=60)
+    with forked({"workers": 1, "database": address, **settings}, own_session=True) as process:
+        yield process, process.address()
 
 
 def eventually(holds: Callable[[], bool], seconds: float = 60, pause: float = 0.02) -> bool:

@@ -5,6 +5,7 @@ import os
 import signal
 from collections.abc import Iterator
 from contextlib import closing
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -114,6 +115,24 @@ def test_when_only_the_server_is_killed_what_works_beside_it_ends_and_the_port_i
         process.kill()
         process.wait(timeout=60)
         assert eventually(lambda: not processes_of(process.pid))
+
+
+def test_a_worker_that_the_server_left_behind_ends_though_a_caller_keeps_it_busy(tmp_path: Path) -> None:
+    """Otherwise it would hold the port until its grace is over, here an hour, and no other could be started."""
+    with (
+        started(f"sqlite:///{tmp_path / 'own.db'}", graceful_seconds=3600) as (process, url),
+        requests.Session() as caller,
+    ):
+        assert caller.get(f"{url}/health/live", timeout=60).ok
+        process.kill()
+        process.wait(timeout=60)
+
+        def ended() -> bool:
+            with suppress(requests.ConnectionError):
+                caller.get(f"{url}/health/live", timeout=60)
+            return not processes_of(process.pid)
+
+        assert eventually(ended)
 
 
 def test_one_that_works_and_dies_is_replaced_and_all_end_with_the_server(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import inf
 from pathlib import PurePosixPath
 from typing import Any
 from typing import Final
@@ -20,6 +21,7 @@ from sccr.schema.exchange.reading import ReadTable
 from sccr.schema.exchange.reading import read_rows
 from sccr.schema.exchange.reading import source_of
 from sccr.schema.exchange.table import Table
+from sccr.schema.problems import TOO_MANY
 from sccr.schema.problems import shown
 from sccr.schema.uncollected import uncollected
 
@@ -73,7 +75,8 @@ def _imported(read: ReadTable) -> ImportResult:
     found = _catalogue(read)
     problems = [*read.problems, *(_part_problems(read, found) if isinstance(found, InvalidDocument) else ())]
     wrong = {problem.line for problem in problems}
-    right = [row for row in read.rows if row.line not in wrong]
+    unread = min((problem.line for problem in problems if problem.code == TOO_MANY), default=inf)
+    right = [row for row in read.rows if row.line not in wrong and row.line < unread]
     return ImportResult(
         parts=tuple(row.document for row in right),
         lines=tuple(row.line for row in right),

@@ -13,13 +13,15 @@ from zipfile import ZipInfo
 
 from sccr.schema.exchange.problem import NoTable
 from sccr.schema.exchange.table import MOST_COLUMNS
+from sccr.schema.exchange.table import MOST_LINES
 
 _MOST_ENTRIES: Final = 1_000
 #: Of all entries together, unpacked. 50,000 parts with all that can be marked on them take about half of it.
 _MOST_BYTES: Final = 256 * 2**20
 #: Of the elements between one row, or shared text, and the next, which are held in memory together.
 _MOST_TOGETHER: Final = 100 * MOST_COLUMNS
-_PARTS_OF_A_SHEET: Final = ("row", "si")
+_ROW: Final = "row"
+_PARTS_OF_A_SHEET: Final = (_ROW, "si")
 _ENCRYPTED: Final = 0x1
 #: What an .xls file, or a workbook with a password, begins with.
 _COMPOUND_FILE: Final = b"\xd0\xcf\x11\xe0"
@@ -71,6 +73,7 @@ class _Scan:
 
     def __init__(self) -> None:
         self._together = 0
+        self._rows = 0
 
     def doctype(self, *_declared: object) -> None:
         """Refuse what could define entities: no workbook has it."""
@@ -79,7 +82,11 @@ class _Scan:
     def element(self, name: str, _attributes: object) -> None:
         """Count the element."""
         self._together += 1
-        if name.rpartition(":")[2] in _PARTS_OF_A_SHEET:
+        kind = name.rpartition(":")[2]
+        if kind in _PARTS_OF_A_SHEET:
             self._together = 0
+            self._rows += kind == _ROW
+            if self._rows > MOST_LINES:
+                raise NoTable("too-large", f"has more than {MOST_LINES} rows, be they empty")
         elif self._together > _MOST_TOGETHER:
             raise NoTable("too-large", f"has more than {_MOST_TOGETHER} elements beside each other in its XML")

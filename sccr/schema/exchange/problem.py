@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from sccr.errors import SccrError
+from sccr.schema.problems import MOST_PROBLEMS
+from sccr.schema.problems import TOO_MANY
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +23,12 @@ class RowProblem:
     def as_dict(self) -> dict[str, str | int | None]:
         """Return the problem as a mapping for an answer in JSON."""
         return {"line": self.line, "column": self.column, "code": self.code, "detail": self.detail}
+
+
+def too_many_problems(line: int) -> RowProblem:
+    """Return what is told of the line at which so much is wrong with a table that the rest is not read."""
+    told = f"comes after {MOST_PROBLEMS} problems, which are told at once; nothing from here on was read"
+    return RowProblem(line, None, TOO_MANY, told)
 
 
 class CellError(ValueError):

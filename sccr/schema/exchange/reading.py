@@ -13,10 +13,12 @@ from sccr.schema.exchange.cells import read_cell
 from sccr.schema.exchange.columns import Column
 from sccr.schema.exchange.problem import CellError
 from sccr.schema.exchange.problem import RowProblem
+from sccr.schema.exchange.problem import too_many_problems
 from sccr.schema.exchange.table import Cell
 from sccr.schema.exchange.table import Row
 from sccr.schema.exchange.table import Table
 from sccr.schema.nearest import Nearest
+from sccr.schema.problems import MOST_PROBLEMS
 from sccr.schema.problems import shown
 
 Path = tuple[str, ...]
@@ -66,7 +68,11 @@ def read_rows(table: Table, columns: Sequence[Column]) -> ReadTable:
     read.headers.extend(each.header for each in headed)
     read.problems.extend(header.problems)
     read.lacking.extend(header.lacking)
-    read.rows.extend(_row(row, headed, read.problems) for row in table.rows[1:])
+    for row in table.rows[1:]:
+        if len(read.problems) > MOST_PROBLEMS:
+            read.problems.append(too_many_problems(row.line))
+            break
+        read.rows.append(_row(row, headed, read.problems))
     return read
 
 

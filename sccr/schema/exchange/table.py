@@ -8,11 +8,18 @@ from typing import Final
 
 from sccr.schema.exchange.problem import CellError
 from sccr.schema.exchange.problem import RowProblem
+from sccr.schema.exchange.problem import too_many_problems
+from sccr.schema.problems import MOST_PROBLEMS
 
 #: How many rows beside the header: as many as a catalogue may have parts.
 MOST_ROWS: Final = 50_000
 #: How many columns. A list field may be continued in further columns.
 MOST_COLUMNS: Final = 1_000
+#: How many cells in all, be they empty: of each a copy is held in memory. 50,000 parts with all that can be marked on
+#: them have 1.75 million.
+MOST_CELLS: Final = 2_500_000
+#: How many lines, be they empty.
+MOST_LINES: Final = 250_000
 
 Cell = str | CellError
 
@@ -50,10 +57,26 @@ def table_of(rows: Iterable[Row | RowProblem]) -> Table:
 
 
 def _within_limits(rows: Iterable[Row | RowProblem]) -> Iterator[Row | RowProblem]:
-    """Yield the rows until one is wider than any table: whatever that is, it is no list of parts."""
-    for row in rows:
-        if isinstance(row, Row) and len(row.cells) > MOST_COLUMNS:
+    """Yield the rows until there is more of something than in any table: whatever that is, it is no list of parts."""
+    cells = wrong = 0
+    for number, row in enumerate(rows, start=1):
+        if number > MOST_LINES:
+            told = f"is beyond the {MOST_LINES} lines, be they empty, that are read; nothing from here on was"
+            yield RowProblem(row.line, None, "too-many-rows", told)
+            return
+        if isinstance(row, RowProblem):
+            wrong += 1
+            if wrong > MOST_PROBLEMS:
+                yield too_many_problems(row.line)
+                return
+        elif len(row.cells) > MOST_COLUMNS:
             told = f"has more than {MOST_COLUMNS} cells, be they empty; delete some; nothing from here on was read"
             yield RowProblem(row.line, None, "too-many-columns", told)
             return
+        else:
+            cells += len(row.cells)
+            if cells > MOST_CELLS:
+                told = f"is beyond the {MOST_CELLS} cells that are taken at once; nothing from here on was read"
+                yield RowProblem(row.line, None, "too-many-cells", told)
+                return
         yield row

@@ -13,6 +13,7 @@ from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices_outside
 from sccr.ul508a.subject import Subject
 from sccr.ul508a.subject import serves
 from sccr.ul508a.subject import system_text
+from sccr.ul508a.value import MISSING
 from sccr.ul508a.value import Remark
 from sccr.units import VOLT
 from sccr.units import ampere_rating_text
@@ -28,14 +29,14 @@ def application_errors(found: Assessment) -> Iterator[Remark]:
         message = "control circuits only: the panel needs no short-circuit current rating"
         yield Remark("note", "rating-not-required", None, "SB4.2", message)
         return
-    for name in case.one_line.order:
-        component = case.one_line.components[name]
-        if name in found.scope.counted or not (component.control or component.in_field):
+    for name, component in case.one_line.in_order():
+        value = found.values.get(name)
+        if component.voltage is not None or (value is not None and value.basis is MISSING):
             yield from _value_errors(found, component)
-        yield from _phases(case, component)
-        honoured_control = component.control and name in found.scope.exempt
-        if not component.in_field and not honoured_control:
-            yield from _circuit_errors(case, component)
+        if component.phases == 3 or component.transformer is not None:
+            yield from _phases(case, component)
+        if component.poles == 1 or component.kind.name == "fuse" or name in case.feeds.joined:
+            yield from _circuit_errors(found, component)
     yield from _unprotected(found)
     for supply, device in branch_devices_outside(case).items():
         if found.values[device].missing:
@@ -45,6 +46,8 @@ def application_errors(found: Assessment) -> Iterator[Remark]:
 
 def _value_errors(found: Assessment, component: Component) -> Iterator[Remark]:
     case, value = found.case, found.values.get(component.id)
+    if component.id not in found.scope.counted and (component.control or component.in_field):
+        return
     fed = case.feeds_of(component.id)
     if value is not None and value.missing:
         code = _voltage_code(component, fed) if value.code == "voltage-above-rating" else value.code
@@ -67,7 +70,10 @@ def _voltage_code(component: Component, fed: tuple[Feed, ...]) -> str:
     return "voltage-above-rating"
 
 
-def _circuit_errors(case: Subject, component: Component) -> Iterator[Remark]:
+def _circuit_errors(found: Assessment, component: Component) -> Iterator[Remark]:
+    case, honoured_control = found.case, component.control and component.id in found.scope.exempt
+    if component.in_field or honoured_control:
+        return
     yield from _single_pole(case, component)
     if component.kind.name == "fuse":
         yield from _holder_fit(case, component)
@@ -136,9 +142,9 @@ def _miniature_as_branch(case: Subject, fuse: Component) -> Iterator[Remark]:
 def _unprotected(found: Assessment) -> Iterator[Remark]:
     """A branch needs an overcurrent protective device; a supplementary protector (UL 1077) is none."""
     case = found.case
-    for name in case.one_line.ends():
+    for name in case.one_line.ends() if case.one_line.unprotected else ():
         component = case.one_line.components[name]
-        if None not in case.one_line.protection[name] or _needs_no_branch(case, component):
+        if name not in case.one_line.unprotected or _needs_no_branch(case, component):
             continue
         ahead = [case.one_line.components.get(n) for n in case.one_line.line_side_of(name)]
         supplementary = next((c for c in (component, *ahead) if c is not None and c.kind.supplementary), None)

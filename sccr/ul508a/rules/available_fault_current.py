@@ -106,6 +106,8 @@ def _power_factors(found: Assessment, supply: Supply) -> Iterator[tuple[str, Fin
     breaker of that rating (no source).
     """
     at, upstream = found.case.available[supply.id], supply.upstream_protection
+    if at.calculation is None:
+        return  # X/R is not known
     for component in _interrupting(found, supply):
         current = found.values[component.id].current
         if not 0 < current < UNLIMITED:

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from dataclasses import replace
 from decimal import Decimal
 
 from sccr.panel.component import Component
 from sccr.panel.component import ShortCircuitRating
-from sccr.panel.voltage import System
+from sccr.panel.feeds import Feed
+from sccr.panel.voltage import DC
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import own_rating
 from sccr.ul508a.rules.sb4_2_scope import Scope
 from sccr.ul508a.rules.sb4_2_series_ratings import with_series_rating
@@ -17,6 +17,8 @@ from sccr.ul508a.subject import Subject
 from sccr.ul508a.subject import serves_all
 from sccr.ul508a.subject import system_text
 from sccr.ul508a.tables import Assumed
+from sccr.ul508a.value import LIFTED
+from sccr.ul508a.value import MARKED
 from sccr.ul508a.value import Basis
 from sccr.ul508a.value import Value
 from sccr.units import UNLIMITED
@@ -33,7 +35,7 @@ def component_values(case: Subject, scope: Scope) -> dict[str, Value]:
         if supply.upstream_protection is not None:
             finder.value(supply.upstream_protection)
     for name in case.one_line.order:
-        if name in scope.counted:
+        if name in scope.counted and name not in finder.found:
             finder.value(case.one_line.components[name])
     return finder.found
 
@@ -51,26 +53,24 @@ def protectors(case: Subject, component: Component) -> list[Component | None]:
     if component.kind.carries_fuse:
         return list(case.one_line.carried_fuses(component.id))
     nearest = case.one_line.nearest_protection(component.id)
-    here = [name if name is not None and case.same_zone(component.id, name) else None for name in nearest]
-    return [case.one_line.device(name) if name is not None else None for name in here]
+    return [
+        case.one_line.device(name) if name is not None and case.same_zone(component.id, name) else None
+        for name in nearest
+    ]
 
 
-def values_with_lifted(
-    case: Subject, scope: Scope, before: dict[str, Value], lifted: frozenset[str], newly: frozenset[str]
-) -> tuple[dict[str, Value], frozenset[str]]:
-    """Return the values with `lifted` out of the way, and which of them moved when `newly` was lifted.
-
-    Only a lifted part, and a part of which a lifted device cuts a rating, can move: that rating may then be its best.
-    """
-    touched = newly | {name for name, value in before.items() if not newly.isdisjoint((value.capped_by, *value.cuts))}
-    found = {name: value for name, value in before.items() if name not in touched}
-    finder = _Finder(case, lifted, found)
-    for name in case.one_line.order:
-        if name in touched and name in scope.counted:
-            finder.value(case.one_line.components[name])
-    for name in touched - found.keys():
+def lift(case: Subject, values: dict[str, Value], lifted: frozenset[str], moved: Iterable[str]) -> None:
+    """Find the values of `moved` again in `values`, with the parts in `lifted` out of the way."""
+    again = []
+    for name in moved:
+        if name in lifted and name not in case.upstream:
+            values[name] = LIFTED
+        else:
+            del values[name]
+            again.append(name)
+    finder = _Finder(case, lifted, values)
+    for name in again:
         finder.value(case.one_line.device(name))
-    return {name: found[name] for name in before}, touched
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,52 +90,62 @@ class _Finder:
     def _worked_out(self, component: Component) -> Value:
         if component.kind.overcurrent:
             return self._interrupting_rating(component)
-        if component.id in self.lifted:
-            return Value(UNLIMITED, Basis.LIFTED, "lifted")
-        return self._marked_or_assumed(component)
+        return LIFTED if component.id in self.lifted else self._marked_or_assumed(component)
 
     def _interrupting_rating(self, device: Component) -> Value:
-        outside = device.id not in self.case.one_line.components
+        outside = device.id in self.case.upstream
         if outside and device.kind.name == "circuit_breaker" and not device.interrupting_ratings:
             return Value(0, Basis.MISSING, "a breaker outside the panel needs a stated interrupting rating")
         own = own_rating(self.case, device, self.lifted)
-        if outside or device.id in self.lifted:
+        if outside or device.id in self.lifted or not device.series_ratings:
             return own
         return self._behind_upstream(with_series_rating(self.case, device, own))
 
     def _behind_upstream(self, value: Value) -> Value:
         """A series rating behind a device outside the panel is worth no more than that device interrupts."""
+        if not value.relies_on:
+            return value
         outside = [name for name in value.relies_on if name not in self.case.one_line.components]
         limit = min((self.value(self.case.one_line.device(name)).current for name in outside), default=UNLIMITED)
         if limit >= value.current:
             return value
-        return replace(value, current=limit, capped_by=outside[0])
+        return value._replace(current=limit, capped_by=outside[0])
 
     def _marked_or_assumed(self, component: Component) -> Value:
         fed = self.case.feeds_of(component.id)
-        ratings = [*component.short_circuit_ratings, *_interrupting(component)]
-        serving = [rating for rating in ratings if serves_all(rating.voltage, rating.supply, fed)]
-        refused: list[str] = [
-            f"{current_text(r.current)} at {r.voltage.text}: does not serve {system_text(fed[0])}"
-            for r in ratings
-            if r not in serving
-        ]
-        holding = [value for rating in serving if (value := self._held(component, rating, refused)) is not None]
+        ratings = component.short_circuit_ratings
+        if component.interrupting_ratings:
+            ratings = (*ratings, *_interrupting(component))
+        serving, refused, holding = [], [], []
+        for rating in ratings:
+            if serves_all(rating.voltage, rating.supply, fed):
+                serving.append(rating)
+            else:
+                refused.append(_does_not_serve(rating, fed[0]))
+        for rating in serving:
+            value = self._held(component, rating, refused)
+            if value is not None:
+                holding.append(value)
+        if len(holding) == 1 and holding[0].basis is MARKED:
+            (only,) = holding
+            if not refused:
+                return only
+            return Value(only.current, MARKED, only.because, only.voltage, tuple(refused), unconditional=only.current)
         if holding:
-            best = max(holding, key=lambda value: (value.current, value.basis is Basis.MARKED))
-            plain = max((value.current for value in holding if value.basis is Basis.MARKED), default=0)
+            best = max(holding, key=lambda value: (value.current, value.basis is MARKED))
+            plain = max((value.current for value in holding if value.basis is MARKED), default=0)
             cuts = tuple(value.capped_by for value in holding if value.capped_by is not None)
-            return replace(best, unconditional=plain, refused=tuple(refused), cuts=cuts)
-        return replace(self._fallback(component, ratings, serving), refused=tuple(refused))
+            return best._replace(unconditional=plain, refused=tuple(refused), cuts=cuts)
+        return self._fallback(component, ratings, serving)._replace(refused=tuple(refused))
 
     def _held(self, component: Component, rating: ShortCircuitRating, refused: list[str]) -> Value | None:
         """Return what a rating is worth here, or None, with the reason added to `refused`."""
         if rating.protected_by is None:
             because = f"marked {current_text(rating.current)} at {rating.voltage.text}"
-            return Value(rating.current, Basis.MARKED, because, rating.voltage)
+            return Value(rating.current, MARKED, because, rating.voltage, unconditional=rating.current)
         devices = protectors(self.case, component)
         asked = f"{current_text(rating.current)} with {specified_text(rating.protected_by)}"
-        if not devices or None in devices:
+        if not devices or any(device is None for device in devices):
             refused.append(f"{asked}: no such device protects it")
             return None
         current, reasons, capped_by = rating.current, [], None
@@ -161,7 +171,7 @@ class _Finder:
         return Value(current, basis, because, rating.voltage, capped_by=capped_by, relies_on=names) if current else None
 
     def _fallback(
-        self, component: Component, ratings: list[ShortCircuitRating], serving: list[ShortCircuitRating]
+        self, component: Component, ratings: tuple[ShortCircuitRating, ...], serving: list[ShortCircuitRating]
     ) -> Value:
         """Return the assumed value where nothing is marked without condition, else what is missing (R2)."""
         if ratings and not serving:
@@ -175,7 +185,11 @@ class _Finder:
         if highest >= value.current:
             return value
         because = f"{value.because}, but no more than its marked {current_text(highest)}"
-        return replace(value, current=highest, because=because)
+        return value._replace(current=highest, because=because)
+
+
+def _does_not_serve(rating: ShortCircuitRating, feed: Feed) -> str:
+    return f"{current_text(rating.current)} at {rating.voltage.text}: does not serve {system_text(feed)}"
 
 
 def _interrupting(component: Component) -> Iterable[ShortCircuitRating]:
@@ -186,7 +200,7 @@ def _interrupting(component: Component) -> Iterable[ShortCircuitRating]:
 def _assumed(case: Subject, component: Component) -> Value:
     """Return the assumed value of an unmarked part (Table SB4.1), nothing for DC or for a kind without a row."""
     label = component.kind.label
-    if any(feed.system is System.DC for feed in case.feeds_of(component.id)):
+    if any(feed.system is DC for feed in case.feeds_of(component.id)):
         because = f"unmarked {label} in a DC circuit: only a rating marked for DC serves"
         return Value(0, Basis.MISSING, because, code="no-dc-rating")
     row = case.tables.scope[component.kind.name]

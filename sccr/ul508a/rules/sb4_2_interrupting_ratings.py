@@ -2,13 +2,14 @@
 
 from sccr.panel.component import Component
 from sccr.panel.feeds import Feed
-from sccr.panel.voltage import System
+from sccr.panel.voltage import DC
 from sccr.ul508a.subject import Subject
 from sccr.ul508a.subject import serves_all
 from sccr.ul508a.subject import system_text
+from sccr.ul508a.value import LIFTED
+from sccr.ul508a.value import MARKED
 from sccr.ul508a.value import Basis
 from sccr.ul508a.value import Value
-from sccr.units import UNLIMITED
 from sccr.units import current_text
 from sccr.units import volts_text
 
@@ -19,14 +20,14 @@ def own_rating(case: Subject, device: Component, lifted: frozenset[str]) -> Valu
     """Return the interrupting rating of a breaker or fuse in its place, series ratings apart."""
     fed = case.feeds_of(device.id)
     if device.id in lifted:
-        return Value(UNLIMITED, Basis.LIFTED, "lifted")
+        return LIFTED
     if device.interrupting_ratings:
         value = _marked(device, fed)
     elif device.kind.name == "fuse":
         value = _by_class(case, device, fed)
     else:
         value = _assumed_breaker(case, device, fed)
-    return _in_its_holder(case, device, value)
+    return _in_its_holder(case, device, value) if device.kind.name == "fuse" else value
 
 
 def _marked(device: Component, fed: tuple[Feed, ...]) -> Value:
@@ -36,9 +37,9 @@ def _marked(device: Component, fed: tuple[Feed, ...]) -> Value:
         marked = ", ".join(f"{current_text(r.current)} at {r.voltage.text}" for r in device.interrupting_ratings)
         because = f"marked {marked}: none serves {system_text(fed[0])}"
         return Value(0, Basis.MISSING, because, code="voltage-above-rating")
-    best = max(holding, key=lambda r: r.current)
+    best = holding[0] if len(holding) == 1 else max(holding, key=lambda r: r.current)
     because = f"marked {current_text(best.current)} at {best.voltage.text}"
-    return Value(best.current, Basis.MARKED, because, best.voltage)
+    return Value(best.current, MARKED, because, best.voltage)
 
 
 def _by_class(case: Subject, fuse: Component, fed: tuple[Feed, ...]) -> Value:
@@ -47,7 +48,7 @@ def _by_class(case: Subject, fuse: Component, fed: tuple[Feed, ...]) -> Value:
     if row is None:
         because = "neither a class nor an interrupting rating is stated: state fuse_class or interrupting_ratings"
         return Value(0, Basis.MISSING, because, code="no-rating")
-    if any(feed.system is System.DC for feed in fed):
+    if any(feed.system is DC for feed in fed):
         return Value(0, Basis.MISSING, "no interrupting rating marked for DC, and none is assumed", code="no-dc-rating")
     current, limit = row.default_interrupting, row.up_to
     if row.assumed_row:
@@ -61,7 +62,7 @@ def _by_class(case: Subject, fuse: Component, fed: tuple[Feed, ...]) -> Value:
 
 
 def _assumed_breaker(case: Subject, device: Component, fed: tuple[Feed, ...]) -> Value:
-    if any(feed.system is System.DC for feed in fed):
+    if any(feed.system is DC for feed in fed):
         return Value(0, Basis.MISSING, "no interrupting rating marked for DC, and none is assumed", code="no-dc-rating")
     row = case.tables.scope[device.kind.name].assumed_row or ""
     current = case.tables.assumed[row][0].current
@@ -69,11 +70,11 @@ def _assumed_breaker(case: Subject, device: Component, fed: tuple[Feed, ...]) ->
     return Value(current, Basis.TABLE, because, device.voltage)
 
 
-def _in_its_holder(case: Subject, device: Component, value: Value) -> Value:
+def _in_its_holder(case: Subject, fuse: Component, value: Value) -> Value:
     """Return the rating of a fuse as its holder leaves it: one that takes lower classes is worth the lowest (R7)."""
-    if device.kind.name != "fuse" or value.missing:
+    if value.missing:
         return value
-    lowest = lowest_class_taken(case, device)
+    lowest = lowest_class_taken(case, fuse)
     if lowest is None or lowest >= value.current:
         return value
     because = f"{value.because}; its holder takes lower classes: {current_text(lowest)}"

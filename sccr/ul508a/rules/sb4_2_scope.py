@@ -27,9 +27,7 @@ def scope(case: Subject) -> Scope:
     power-circuit protective device its parts are exempt.
     """
     one_line = case.one_line
-    guarded = _behind(one_line, one_line.protective - one_line.power_protection_behind)
-    control = frozenset(name for name in one_line.protective if one_line.components[name].control)
-    guarded -= _taps(case, _behind(one_line, control))
+    guarded = _guarded(case) if any(component.control for component in case.panel.components) else frozenset[str]()
     exempt: dict[str, str] = {}
     for component in case.panel.components:
         reason = _exemption(case, component, guarded)
@@ -40,30 +38,39 @@ def scope(case: Subject) -> Scope:
     return Scope(frozenset() if needless else counted, exempt, needless)
 
 
+def _guarded(case: Subject) -> frozenset[str]:
+    """Return what stands behind a device that feeds no further power-circuit protective device, less what taps it."""
+    one_line = case.one_line
+    behind = _behind(one_line, one_line.protective - one_line.power_protection_behind)
+    control = frozenset(name for name in one_line.protective if one_line.components[name].control)
+    return frozenset(behind - _taps(case, _behind(one_line, control)))
+
+
 def _control_only(case: Subject, counted: frozenset[str]) -> bool:
     """Return whether nothing is left that needs a rating: only control circuits, and nothing taps power for them."""
     if not counted:
         return True
-    components = [case.one_line.components[name] for name in counted]
+    components = (case.one_line.components[name] for name in counted)
     return all(c.control and not c.protective and not c.kind.supplementary for c in components) and not any(
         c.protective for c in case.panel.components
     )
 
 
-def _exemption(case: Subject, component: Component, guarded: set[str]) -> str:
+def _exemption(case: Subject, component: Component, guarded: frozenset[str]) -> str:
     """Return why a component needs no rating, or nothing where it counts."""
-    row = case.tables.scope[component.kind.name]
+    kind = component.kind
+    row = case.tables.scope[kind.name]
     if component.in_field:
         return "stands outside the panel"
     if component.exempt is not None:
         return f"exempted by the document: {component.exempt.reason}"
     if row.needs_rating == "no":
-        return f"{component.kind.label}: needs no rating"
+        return f"{kind.label}: needs no rating"
     if row.needs_rating == "load" and not component.location_stated:
         return "controlled load outside the panel"
-    if is_wye_point(component):
+    if component.position is not None and is_wye_point(component):
         return "wye-point contactor of a wye-delta starter"
-    if component.kind.meter and _metered(case.one_line, component):
+    if kind.meter and _metered(case.one_line, component):
         return "meter behind a current transformer or shunt"
     if component.control and component.id in guarded:
         return "control circuit, behind the device that taps power for it"

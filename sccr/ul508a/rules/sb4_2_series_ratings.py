@@ -4,7 +4,6 @@ The motors between the two devices may feed a fault that the lower one alone mus
 than 1 % of its own rating the combination is refused (NFPA 70, 240.86(C); method, section 5, settled 17).
 """
 
-from dataclasses import replace
 from decimal import Decimal
 from itertools import islice
 
@@ -40,7 +39,7 @@ def with_series_rating(case: Subject, device: Component, own: Value) -> Value:
             text += " and ".join(device_text(case.one_line.device(name)) for name in ahead)
             because = f"{text}, reference {series.reference}"
             best = Value(series.current, Basis.SERIES_RATING, because, series.voltage, relies_on=ahead)
-    return replace(best, refused=tuple(refused))
+    return best._replace(refused=tuple(refused))
 
 
 def refusal(case: Subject, device: Component, series: SeriesRating, own: MilliAmperes) -> str:

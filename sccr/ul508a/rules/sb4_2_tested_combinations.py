@@ -1,10 +1,10 @@
 """SB4.2: whether the device that protects a part is the one that a tested combination names (method R3 to R5)."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sccr.panel.component import Component
 from sccr.panel.component import ProtectedBy
-from sccr.panel.voltage import System
+from sccr.panel.voltage import DC
 from sccr.panel.voltage import Voltage
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import in_non_rejecting_holder
 from sccr.ul508a.subject import Subject
@@ -16,8 +16,7 @@ from sccr.units import current_text
 CLAUSE = "SB4.2"
 
 
-@dataclass(frozen=True, slots=True)
-class Claim:
+class Claim(NamedTuple):
     """What may be claimed of a tested combination behind a device [mA]; 0 with the reason where nothing may."""
 
     current: MilliAmperes
@@ -113,8 +112,8 @@ def _specified_row(case: Subject, name: str, max_amperes: MilliAmperes) -> LetTh
     """Return the row of a specified class; a class with rows of several voltages is read at the lowest (settled 8)."""
     if not case.tables.fuse_classes[name].may_be_replaced:
         return None
-    voltages = {row.voltage for row in case.tables.let_through.get(name, ())}
-    return case.tables.let_through_row(name, max_amperes, min(voltages)) if voltages else None
+    voltages = case.tables.let_through_voltages(name)
+    return case.tables.let_through_row(name, max_amperes, voltages[0]) if voltages else None
 
 
 def fitted_rows(case: Subject, fuse: Component) -> tuple[LetThroughRow, ...]:
@@ -126,16 +125,16 @@ def fitted_rows(case: Subject, fuse: Component) -> tuple[LetThroughRow, ...]:
     if row is None or row.read_as is None or fuse.amperes is None:
         return ()
     name, amperes = row.read_as, fuse.amperes
-    voltages = sorted({row.voltage for row in case.tables.let_through.get(name, ())})
+    voltages = case.tables.let_through_voltages(name)
     if len(voltages) > 1 and fuse.voltage is not None:
-        voltages = [_row_voltage(voltages, fuse.voltage)]
+        voltages = (_row_voltage(voltages, fuse.voltage),)
     fed = case.feeds_of(fuse.id)
-    if any(feed.system is System.DC for feed in fed):
+    if any(feed.system is DC for feed in fed):
         return ()  # the class limits are those of alternating current
     circuit = max(feed.system_line for feed in fed)
     rows = (case.tables.let_through_row(name, amperes, voltage) for voltage in voltages if voltage >= circuit)
     return tuple(found for found in rows if found is not None)
 
 
-def _row_voltage(voltages: list[int], stated: Voltage) -> int:
+def _row_voltage(voltages: tuple[int, ...], stated: Voltage) -> int:
     return next((voltage for voltage in voltages if voltage >= stated.line), voltages[-1])

@@ -76,16 +76,42 @@ def deliverable_current(
 def transformer_results(case: Subject, scope: Scope, values: dict[str, Value]) -> dict[str, TransformerResult]:
     """Return what each transformer with counted parts behind it does, the inner ones first (settled 6)."""
     results: dict[str, TransformerResult] = {}
-    for name in reversed(case.one_line.order):
-        component = case.one_line.components[name]
-        if component.transformer is None or not case.one_line.load_side[name]:
+    for component in reversed(case.transformers):
+        name = component.id
+        if not case.one_line.load_side[name]:
             continue
-        windings = range(1, len(component.transformer.secondaries) + 1)
-        secondaries = [_secondary(case, component, n, scope, values, results) for n in windings]
-        found = tuple(secondary for secondary in secondaries if secondary.lowest < UNLIMITED or secondary.held_by)
-        if found:
-            results[name] = _result(case, component, found, values)
+        result = _result_of(case, component, scope, values, results)
+        if result is not None:
+            results[name] = result
     return results
+
+
+def results_with_moved(
+    case: Subject, scope: Scope, values: dict[str, Value], before: dict[str, TransformerResult], moved: frozenset[str]
+) -> dict[str, TransformerResult]:
+    """Return the results where the values of some parts moved: found again for the transformers that those reach."""
+    results: dict[str, TransformerResult] = {}
+    changed = set(moved)
+    for name, result in before.items():  # the inner ones first
+        component = case.one_line.components[name]
+        assert component.transformer is not None
+        windings = [winding_name(name, n) for n in range(1, len(component.transformer.secondaries) + 1)]
+        if any(not changed.isdisjoint(case.zones.get(winding, ())) for winding in windings):
+            changed.add(name)
+            result = _result_of(case, component, scope, values, results) or result
+        results[name] = result
+    return results
+
+
+def _result_of(
+    case: Subject, component: Component, scope: Scope, values: dict[str, Value], inner: dict[str, TransformerResult]
+) -> TransformerResult | None:
+    """Return what one transformer does, None where nothing behind it counts."""
+    assert component.transformer is not None
+    windings = range(1, len(component.transformer.secondaries) + 1)
+    secondaries = [_secondary(case, component, n, scope, values, inner) for n in windings]
+    found = tuple(secondary for secondary in secondaries if secondary.lowest < UNLIMITED or secondary.held_by)
+    return _result(case, component, found, values) if found else None
 
 
 def _secondary(

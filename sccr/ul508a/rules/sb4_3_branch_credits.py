@@ -1,6 +1,6 @@
 """SB4.3.2 and SB4.3.3: the credit of each branch from the current-limiting devices in its feeder (F3 to F9)."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sccr.panel.component import Component
 from sccr.ul508a.rules.sb4_2_scope import Scope
@@ -13,14 +13,13 @@ from sccr.ul508a.rules.sb4_3_let_through import fuse_profile
 from sccr.ul508a.rules.sb4_3_let_through import next_step
 from sccr.ul508a.rules.sb4_3_let_through import worst_of
 from sccr.ul508a.subject import Subject
-from sccr.ul508a.value import Basis
+from sccr.ul508a.value import TESTED_COMBINATION
 from sccr.ul508a.value import Value
 from sccr.units import UNLIMITED
 from sccr.units import MilliAmperes
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
+class Branch(NamedTuple):
     """A branch circuit: its protective device, the parts that are held to withstand, those held to interrupt."""
 
     device: str
@@ -28,8 +27,7 @@ class Branch:
     interrupting: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BranchCredit:
+class BranchCredit(NamedTuple):
     """What the feeder's devices may credit a branch: the step taken, if any, and the first step it does not pass."""
 
     branch: Branch
@@ -39,12 +37,14 @@ class BranchCredit:
     missed: CreditStep | None
 
 
-@dataclass(frozen=True, slots=True)
-class Credited:
+class Credited(NamedTuple):
     """The value of a part after credit [mA], with the step that gave it (None: its own value stands)."""
 
     current: MilliAmperes
     step: CreditStep | None = None
+
+
+_OUT_OF_THE_WAY = Credited(UNLIMITED)
 
 
 def held_to_interrupt(case: Subject, component: Component) -> bool:
@@ -62,24 +62,26 @@ def is_feeder(case: Subject, component: Component) -> bool:
     return component.id in behind
 
 
-def branch_devices(case: Subject, component: Component) -> list[str | None]:
+def branch_devices(case: Subject, component: Component) -> tuple[str | None, ...]:
     """Return the devices whose branch a component belongs to: the nearest ahead, or the fuses that it carries."""
     if component.kind.carries_fuse:
         fuses = case.one_line.carried_fuses(component.id)
         if fuses:
-            return [fuse.id for fuse in fuses]
+            return tuple(fuse.id for fuse in fuses)
     return case.one_line.nearest_protection(component.id)
 
 
 def branches(case: Subject, scope: Scope) -> dict[str, Branch]:
     """Return the branch circuits by their protective device, in the order of the diagram."""
     members: dict[str, list[Component]] = {}
-    for name in case.one_line.order:
-        component = case.one_line.components[name]
-        if name in case.one_line.protective:
-            if name in scope.counted and name not in case.one_line.power_protection_behind:
+    counted, protective = scope.counted, case.one_line.protective
+    for name, component in case.one_line.in_order():
+        if name not in counted:
+            continue
+        if name in protective:
+            if name not in case.one_line.power_protection_behind:
                 members.setdefault(name, [])
-        elif name in scope.counted and not is_feeder(case, component):
+        elif not is_feeder(case, component):
             for device in branch_devices(case, component):
                 if device is not None and case.same_zone(name, device):
                     members.setdefault(device, []).append(component)
@@ -89,6 +91,8 @@ def branches(case: Subject, scope: Scope) -> dict[str, Branch]:
 def branch_devices_outside(case: Subject) -> dict[str, str]:
     """Return, by supply, the upstream protection that is itself the branch device of something in the panel (F8)."""
     found: dict[str, str] = {}
+    if not case.upstream:
+        return found
     loads = [name for name in case.one_line.ends() if name not in case.one_line.protective]
     for supply in case.panel.supplies:
         device = supply.upstream_protection
@@ -107,26 +111,33 @@ def memberships(found: dict[str, Branch]) -> dict[str, tuple[str, ...]]:
 
 
 def _branch(case: Subject, device: str, parts: list[Component]) -> Branch:
-    withstand = tuple(part.id for part in parts if not held_to_interrupt(case, part))
-    return Branch(device, withstand, tuple(part.id for part in parts if held_to_interrupt(case, part)))
+    withstand: list[str] = []
+    interrupting: list[str] = []
+    for part in parts:
+        (interrupting if held_to_interrupt(case, part) else withstand).append(part.id)
+    return Branch(device, tuple(withstand), tuple(interrupting))
 
 
 def profiles(case: Subject, values: dict[str, Value]) -> dict[str, Profile]:
-    """Return the credit to be had at each component from the devices on its line side. None crosses a transformer."""
+    """Return the credit to be had at each component from the devices on its line side. None crosses a transformer.
+
+    What a device lets through is asked for where another one stands behind it: behind the last there is no branch.
+    """
     at: dict[str, Profile] = {}
     for supply in case.panel.supplies:
         upstream = supply.upstream_protection
         at[supply.id] = own_profile(case, upstream, values) if upstream is not None else ()
     leaving: dict[str, Profile] = dict(at)
+    crediting = case.one_line.protective & case.one_line.protection_behind
     for name in case.one_line.order:
-        component = case.one_line.components[name]
-        arriving = [() if s.winding is not None else leaving[s.id] for s in case.one_line.line_side[name]]
-        found = arriving[0]
-        for other in arriving[1:]:
-            found = worst_of(found, other) if other is not found else found
-        at[name] = found
-        own = own_profile(case, component, values) if name in case.one_line.protective else ()
-        leaving[name] = best_of(found, own) if own else found
+        found: Profile | None = None
+        for source in case.one_line.line_side[name]:
+            other = () if source.winding is not None else leaving[source.id]
+            found = other if found is None or found is other else worst_of(found, other)
+        at[name] = leaving[name] = found = found or ()
+        if name in crediting:
+            own = own_profile(case, case.one_line.components[name], values)
+            leaving[name] = best_of(found, own) if own else found
     return at
 
 
@@ -141,7 +152,9 @@ def own_profile(case: Subject, device: Component, values: dict[str, Value]) -> P
 
 
 def gives_credit(case: Subject, name: str) -> bool:
-    """Return whether a device is one whose let-through may credit a branch."""
+    """Return whether a device is one whose let-through may credit a branch behind it."""
+    if name not in case.one_line.protection_behind and name not in case.upstream:
+        return False
     device = case.one_line.device(name)
     return device.kind.name == "fuse" or (device.kind.name == "circuit_breaker" and device.current_limiting)
 
@@ -151,14 +164,20 @@ def branch_credits(
 ) -> dict[str, BranchCredit]:
     """Return the credit of each branch that has a current-limiting device in its feeder."""
     credits: dict[str, BranchCredit] = {}
+    read: dict[tuple[int, MilliAmperes], tuple[CreditStep | None, CreditStep | None]] = {}  # many branches, one feeder
     for device, branch in found.items():
         profile = at.get(device, ())  # a supply's upstream protection credits nothing as the branch device itself (F5)
         if not profile or not branch.withstand:
             continue
-        weakest = min(values[name].current for name in branch.withstand)
-        parts = tuple(name for name in branch.withstand if values[name].current == weakest)
-        taken, missed = credit(profile, weakest), next_step(profile, weakest)
-        credits[device] = BranchCredit(branch, weakest, parts, taken, missed)
+        worth = [values[name].current for name in branch.withstand]
+        weakest = min(worth)
+        if weakest >= UNLIMITED:
+            continue
+        parts = tuple([name for name, current in zip(branch.withstand, worth, strict=True) if current == weakest])
+        steps = read.get((id(profile), weakest))
+        if steps is None:
+            steps = read[id(profile), weakest] = credit(profile, weakest), next_step(profile, weakest)
+        credits[device] = BranchCredit(branch, weakest, parts, *steps)
     return credits
 
 
@@ -172,36 +191,50 @@ def credited_values(
 ) -> dict[str, Credited]:
     """Return the value of every counted part after credit. A credit never lowers a value (settled 2)."""
     after: dict[str, Credited] = {}
+    feeder_credit, unprotected = case.panel.options.credit_feeder_components, case.one_line.unprotected
     for name in counted:
         value = values[name]
+        if value.current >= UNLIMITED:
+            after[name] = _OUT_OF_THE_WAY
+            continue
         step = None
         if name in members:
-            if credits and None not in branch_devices(case, case.one_line.components[name]):
-                step = _lowest([_for_part(credits.get(device), value, at) for device in members[name]])
-        elif case.panel.options.credit_feeder_components:
+            open_path = name in unprotected and None in branch_devices(case, case.one_line.components[name])
+            if credits and not open_path:
+                step = _of_branches(members[name], credits, value, at)
+        elif feeder_credit:
             step = _feeder_credit(case, name, value, at)
-        raised = step is not None and step.level > value.current
-        after[name] = Credited(step.level, step) if raised and step is not None else Credited(value.current)
+        if step is not None and step.level > value.current:
+            after[name] = Credited(step.level, step)
+        else:
+            after[name] = Credited(value.current)
     return after
 
 
 def _for_part(attempt: BranchCredit | None, value: Value, at: dict[str, Profile]) -> CreditStep | None:
     """Return the step of a part's branch, as far as the part may use it."""
-    if attempt is None:
+    if attempt is None or attempt.taken is None:
         return None
+    if value.basis is not TESTED_COMBINATION:
+        return attempt.taken
     return _usable(attempt.taken, value, at[attempt.branch.device])
 
 
 def _usable(taken: CreditStep | None, value: Value, profile: Profile) -> CreditStep | None:
     """A part valued by a tested combination is lifted no further than its unconditional marking passes by itself."""
-    if taken is None or value.basis is not Basis.TESTED_COMBINATION:
+    if taken is None or value.basis is not TESTED_COMBINATION:
         return taken
     own = credit(profile, value.unconditional)
     return own if own is None or own.level < taken.level else taken
 
 
-def _lowest(steps: list[CreditStep | None]) -> CreditStep | None:
+def _of_branches(
+    devices: tuple[str, ...], credits: dict[str, BranchCredit], value: Value, at: dict[str, Profile]
+) -> CreditStep | None:
     """Return the worst step of the branches that a part belongs to, None where one of them gives nothing."""
+    if len(devices) == 1:
+        return _for_part(credits.get(devices[0]), value, at)
+    steps = [_for_part(credits.get(device), value, at) for device in devices]
     found = [step for step in steps if step is not None]
     return min(found, key=lambda step: step.level) if found and len(found) == len(steps) else None
 
@@ -209,8 +242,6 @@ def _lowest(steps: list[CreditStep | None]) -> CreditStep | None:
 def _feeder_credit(case: Subject, name: str, value: Value, at: dict[str, Profile]) -> CreditStep | None:
     """F7: a feeder component is credited only under the option, each by itself."""
     component = case.one_line.components[name]
-    if value.current >= UNLIMITED:
-        return None
     if held_to_interrupt(case, component) or not is_feeder(case, component):
         return None
     return _usable(credit(at[name], value.current), value, at[name])

@@ -4,7 +4,7 @@ A profile is the credit to be had as a function of the weakest part: each step s
 `peak` may be credited with its `level`. Along a path the best step counts (F9); where paths meet, the worst.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sccr.panel.component import Component
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import in_non_rejecting_holder
@@ -16,8 +16,7 @@ from sccr.units import MilliAmperes
 from sccr.units import MilliVolts
 
 
-@dataclass(frozen=True, slots=True)
-class CreditStep:
+class CreditStep(NamedTuple):
     """Parts that withstand `peak` [mA, compared as numbers, F2] are credited with `level` [mA rms symmetrical].
 
     available: the column or published point [mA] that was read; given_by: the devices that it rests on.
@@ -49,7 +48,10 @@ def next_step(profile: Profile, weakest: MilliAmperes) -> CreditStep | None:
     """Return the first step that would give more and that parts of `weakest` [mA] do not pass."""
     taken = credit(profile, weakest)
     reached = 0 if taken is None else taken.level
-    return next((step for step in profile if step.peak > weakest and step.level > reached), None)
+    for step in profile:
+        if step.peak > weakest and step.level > reached:
+            return step
+    return None
 
 
 def best_of(one: Profile, other: Profile) -> Profile:

@@ -1,7 +1,7 @@
 """SB4.4: the panel takes the lowest value between its loads and its supply (method, section 7)."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sccr.ul508a.rules.sb4_2_scope import Scope
 from sccr.ul508a.rules.sb4_3_1_transformers import TransformerResult
@@ -13,10 +13,10 @@ from sccr.units import UNLIMITED
 from sccr.units import MilliAmperes
 
 CLAUSE = "SB4.4"
+CLAUSE_OF_VALUES = "SB4.2"
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """A component that holds a value down: its current [mA] and the clause by which it reaches the supply."""
 
     component: str
@@ -24,8 +24,7 @@ class Limit:
     clause: str
 
 
-@dataclass(frozen=True, slots=True)
-class SupplyRating:
+class SupplyRating(NamedTuple):
     """The rating of what one supply feeds [mA], with every component that ties for it."""
 
     supply: str
@@ -33,54 +32,100 @@ class SupplyRating:
     limits: tuple[Limit, ...]
 
 
-def supply_ratings(
+#: By supply, what reaches it [mA]: each part at its voltage, each transformer with the lowest that it carries there.
+Reaching = dict[str, dict[str, MilliAmperes]]
+
+
+def reaching(
     case: Subject,
     scope: Scope,
+    values: dict[str, Value],
+    after: dict[str, Credited],
+    transformers: dict[str, TransformerResult],
+) -> Reaching:
+    """Return what reaches each supply, upstream protection that is a branch device first, then as in the diagram."""
+    outside = branch_devices_outside(case)
+    found: Reaching = {}
+    for supply in case.panel.supplies:
+        found[supply.id] = worth = {}
+        if supply.id in outside:
+            worth[outside[supply.id]] = values[outside[supply.id]].current
+        for name in case.zones.get(supply.id, ()):
+            if name in scope.counted:
+                worth[name] = after[name].current
+            elif name in transformers:
+                worth[name] = carried(transformers[name], values)
+    return found
+
+
+def carried(result: TransformerResult, values: dict[str, Value]) -> MilliAmperes:
+    """Return the lowest that a transformer carries to its line side [mA], UNLIMITED where it carries nothing."""
+    return min((limit.current for limit in _carried_limits(result, values)), default=UNLIMITED)
+
+
+def _carried_limits(result: TransformerResult, values: dict[str, Value]) -> Iterator[Limit]:
+    for held in result.held_by:
+        yield Limit(held, result.carried, "SB4.3.1" if result.rule else CLAUSE_OF_VALUES)
+    for device in result.relies_on:
+        yield Limit(device, values[device].current, "SB4.3.1")
+
+
+def supply_ratings(
+    found: Reaching,
     values: dict[str, Value],
     after: dict[str, Credited],
     transformers: dict[str, TransformerResult],
 ) -> tuple[SupplyRating, ...]:
-    """Return the rating of each supply: the lowest of all that stands at its voltage and all that is carried to it."""
-    found = []
-    for supply in case.panel.supplies:
-        reaching = list(_reaching(case, scope, values, after, transformers, supply.id))
-        current = min((limit.current for limit in reaching), default=UNLIMITED)
-        tied = [limit for limit in reaching if limit.current == current]
-        found.append(SupplyRating(supply.id, current, named_limits(values, after, tied)))
-    return tuple(found)
+    """Return the rating of each supply: the lowest of all that reaches it."""
+    ratings = []
+    for supply, worth in found.items():
+        current = min(worth.values(), default=UNLIMITED)
+        limits: dict[str, Limit] = {}
+        if current < UNLIMITED:
+            for name in [name for name, reached in worth.items() if reached == current]:
+                _add_limits(limits, name, current, values, after, transformers)
+        ratings.append(SupplyRating(supply, current, tuple(limits.values())))
+    return tuple(ratings)
 
 
-def _reaching(
-    case: Subject,
-    scope: Scope,
+def lowest(ratings: tuple[SupplyRating, ...]) -> SupplyRating:
+    """Return the lowest rating among the supplies; its limits name the ties on every supply."""
+    if len(ratings) == 1:
+        return ratings[0]
+    current = min(rating.current for rating in ratings)
+    ties = [rating for rating in ratings if rating.current == current]
+    limits = {limit.component: limit for rating in ties for limit in rating.limits}
+    return SupplyRating(ties[0].supply, current, tuple(limits.values()))
+
+
+def _add_limits(
+    found: dict[str, Limit],
+    name: str,
+    current: MilliAmperes,
     values: dict[str, Value],
     after: dict[str, Credited],
     transformers: dict[str, TransformerResult],
-    supply: str,
-) -> Iterator[Limit]:
-    outside = branch_devices_outside(case).get(supply)
-    if outside is not None:
-        yield Limit(outside, values[outside].current, "SB4.2")
-    for name in case.zones.get(supply, ()):
-        if name in scope.counted:
-            step = after[name].step
-            yield Limit(name, after[name].current, step.clause if step else "SB4.2")
-        elif name in transformers:
-            result = transformers[name]
-            for held in result.held_by:
-                yield Limit(held, result.carried, "SB4.3.1" if result.rule else "SB4.2")
-            for device in result.relies_on:
-                yield Limit(device, values[device].current, "SB4.3.1")
+) -> None:
+    """Add who holds a value of `current` [mA] that reaches a supply: the part itself, or those behind a transformer."""
+    if name not in after and name in transformers:
+        for limit in _carried_limits(transformers[name], values):
+            if limit.current == current:
+                _add_cause(found, limit, values, after)
+        return
+    step = after[name].step if name in after else None
+    limit = Limit(name, current, CLAUSE_OF_VALUES if step is None else step.clause)
+    if values[name].capped_by is None and (step is None or step.available <= step.level):  # nothing cuts it
+        found.setdefault(name, limit)
+    else:
+        _add_cause(found, limit, values, after)
 
 
-def named_limits(values: dict[str, Value], after: dict[str, Credited], tied: list[Limit]) -> tuple[Limit, ...]:
-    """Return the limits with the true cause named: a part cut by a device's interrupting rating gives way to it."""
-    found: dict[str, Limit] = {}
-    for limit in tied:
-        cut = _cut_by(values[limit.component], after.get(limit.component), limit.current)
-        cause = cut or limit.component
-        found.setdefault(cause, Limit(cause, limit.current, "SB4.2" if cause != limit.component else limit.clause))
-    return tuple(found.values())
+def _add_cause(found: dict[str, Limit], limit: Limit, values: dict[str, Value], after: dict[str, Credited]) -> None:
+    """Add a limit with the true cause named: a part cut by a device's interrupting rating gives way to it."""
+    cut = _cut_by(values[limit.component], after.get(limit.component), limit.current)
+    if cut is not None and cut != limit.component:
+        limit = Limit(cut, limit.current, CLAUSE_OF_VALUES)
+    found.setdefault(limit.component, limit)
 
 
 def _cut_by(value: Value, credited: Credited | None, current: MilliAmperes) -> str | None:

@@ -1,8 +1,7 @@
 """SB4.4: the voltage of the panel's rating: the lowest at which every rating used holds (method, section 1)."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-
+from sccr.panel.component import Component
+from sccr.panel.feeds import Feed
 from sccr.panel.panel import Supply
 from sccr.panel.voltage import Form
 from sccr.panel.voltage import System
@@ -18,21 +17,42 @@ from sccr.units import MilliVolts
 CLAUSE = "SB4.4"
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """What one rating allows: line-to-line [mV] and line-to-ground [mV], None where it does not bind."""
+class _Bounds:
+    """The lowest that the ratings allow: line-to-line [mV] and line-to-ground [mV], None where nothing binds."""
 
-    line: MilliVolts | None = None
-    ground: MilliVolts | None = None
+    __slots__ = ("ground", "line")
+
+    def __init__(self) -> None:
+        self.line: MilliVolts | None = None
+        self.ground: MilliVolts | None = None
+
+    def bind(self, voltage: Voltage, line_to_neutral: bool = False) -> None:
+        """A straight rating in a line-to-neutral place bounds the line-to-ground voltage only."""
+        ground = voltage.line if line_to_neutral and voltage.ground is None else voltage.ground
+        if ground is not None and (self.ground is None or ground < self.ground):
+            self.ground = ground
+        if not line_to_neutral or voltage.ground is not None:
+            self.bind_line(voltage.line)
+
+    def bind_line(self, line: MilliVolts) -> None:
+        """Bound the line-to-line voltage alone."""
+        if self.line is None or line < self.line:
+            self.line = line
 
 
 def panel_voltage(
     case: Subject, scope: Scope, values: dict[str, Value], after: dict[str, Credited], supply: Supply
 ) -> Voltage:
     """Return the maximum voltage of a supply's rating. A slash rating stays a slash rating (settled 12)."""
-    bounds = list(_bounds(case, scope, values, after, supply))
-    line = min((bound.line for bound in bounds if bound.line is not None), default=supply.voltage.line)
-    ground = min((bound.ground for bound in bounds if bound.ground is not None), default=None)
+    bounds = _Bounds()
+    for name in case.zones.get(supply.id, ()):
+        component = case.one_line.components[name]
+        if name in scope.counted:
+            if values[name].current < UNLIMITED:
+                _bind_counted(bounds, case, component, values, after[name], supply)
+        elif component.transformer is not None and component.transformer.primary is not None:
+            bounds.bind_line(component.transformer.primary.line)
+    line, ground = supply.voltage.line if bounds.line is None else bounds.line, bounds.ground
     if ground is None:
         return Voltage(line)
     if supply.system is System.SINGLE_PHASE_THREE_WIRE:
@@ -45,37 +65,27 @@ def voltage_text(voltage: Voltage, supply: Supply) -> str:
     return f"{voltage.text} DC" if supply.system is System.DC else voltage.text
 
 
-def _bounds(
-    case: Subject, scope: Scope, values: dict[str, Value], after: dict[str, Credited], supply: Supply
-) -> Iterator[Bound]:
-    for name in case.zones.get(supply.id, ()):
-        component = case.one_line.components[name]
-        if name in scope.counted:
-            value, step = values[name], after[name].step
-            if value.current >= UNLIMITED:
-                continue
-            marked = [v for v in (value.voltage, component.voltage) if v is not None]
-            yield from (_bound(case, name, supply, v) for v in marked or [Voltage(supply.voltage.line)])
-            if step is not None:
-                yield Bound(step.voltage)
-            yield from _relied_on(case, values, value, supply)
-        elif component.transformer is not None and component.transformer.primary is not None:
-            yield Bound(component.transformer.primary.line)
+def _bind_counted(
+    bounds: _Bounds, case: Subject, part: Component, values: dict[str, Value], credited: Credited, supply: Supply
+) -> None:
+    """Bind by what a part's value holds at and by its own voltage; one that states none holds at the supply."""
+    value, neutral = values[part.id], _line_to_neutral(case.feeds.own[part.id], supply)
+    if value.voltage is not None:
+        bounds.bind(value.voltage, neutral)
+    if part.voltage is not None:
+        bounds.bind(part.voltage, neutral)
+    elif value.voltage is None:
+        bounds.bind(Voltage(supply.voltage.line), neutral)
+    if credited.step is not None:
+        bounds.bind_line(credited.step.voltage)
+    for name in value.relies_on:
+        relied_on = values[name].voltage if name in case.upstream and name in values else None
+        if relied_on is not None:
+            bounds.bind(relied_on)
 
 
-def _relied_on(case: Subject, values: dict[str, Value], value: Value, supply: Supply) -> Iterator[Bound]:
-    outside = (name for name in value.relies_on if name not in case.one_line.components)
-    for name in outside:
-        voltage = values[name].voltage if name in values else None
-        if voltage is not None:
-            yield Bound(voltage.line, voltage.ground)
-
-
-def _bound(case: Subject, name: str, supply: Supply, voltage: Voltage) -> Bound:
-    """A straight rating in a line-to-neutral place bounds the line-to-ground voltage only."""
-    if voltage.ground is not None:
-        return Bound(voltage.line, voltage.ground)
-    feeds = [feed for feed in case.feeds.own[name] if feed.origin == supply.id]
-    if feeds and all(feed.line < feed.system_line for feed in feeds):
-        return Bound(ground=voltage.line)
-    return Bound(voltage.line)
+def _line_to_neutral(fed: tuple[Feed, ...], supply: Supply) -> bool:
+    if len(fed) == 1:
+        return fed[0].line < fed[0].system_line and fed[0].origin == supply.id
+    feeds = [feed for feed in fed if feed.origin == supply.id]
+    return bool(feeds) and all(feed.line < feed.system_line for feed in feeds)

@@ -1,13 +1,13 @@
 """Marking: what must hold in the field for the rating to be true (method, sections 7 and 9, F8)."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from sccr.panel.component import Component
 from sccr.panel.panel import Supply
 from sccr.panel.voltage import Form
 from sccr.panel.voltage import System
 from sccr.panel.voltage import Voltage
+from sccr.result import Condition
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.rules.sb4_2_tested_combinations import fitted_rows
 from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices_outside
@@ -15,24 +15,15 @@ from sccr.units import ampere_rating_text
 from sccr.units import current_text
 
 
-@dataclass(frozen=True, slots=True)
-class FieldCondition:
-    """One condition of the rating, in the words that go on the nameplate."""
-
-    code: str
-    component: str | None
-    text: str
-
-
-def conditions(found: Assessment, voltages: dict[str, Voltage]) -> Iterator[FieldCondition]:
+def conditions(found: Assessment, voltages: dict[str, Voltage]) -> Iterator[Condition]:
     """Yield the conditions: upstream protection that was relied on, grounding of the supply, fuses and holders."""
+    rests_on = relied_on(found)
     for supply in found.case.panel.supplies:
-        yield from _upstream(found, supply)
+        yield from _upstream(found, supply, rests_on)
         yield from _grounding(supply, voltages[supply.id])
-    for name in found.case.one_line.order:
-        component = found.case.one_line.components[name]
+    for name, component in found.case.one_line.in_order():
         if component.kind.name == "fuse" and name in found.scope.counted:
-            yield from _fuse(found, component)
+            yield from _fuse(found, component, rests_on)
 
 
 def relied_on(found: Assessment) -> set[str]:
@@ -40,20 +31,21 @@ def relied_on(found: Assessment) -> set[str]:
     rated = max(rating.current for rating in found.supplies)
     names = {device for result in found.transformers.values() for device in result.relies_on}
     for name in found.scope.counted:
-        names.update(found.values[name].relies_on)
-        step = found.after[name].step
-        if step is not None and found.values[name].current < rated:
+        value, step = found.values[name], found.after[name].step
+        if value.relies_on:
+            names.update(value.relies_on)
+        if step is not None and value.current < rated:
             names.update(step.given_by)
     return names
 
 
-def _upstream(found: Assessment, supply: Supply) -> Iterator[FieldCondition]:
+def _upstream(found: Assessment, supply: Supply, rests_on: set[str]) -> Iterator[Condition]:
     device = supply.upstream_protection
     if device is None:
         return
-    if supply.id in branch_devices_outside(found.case) or device.id in relied_on(found):
+    if supply.id in branch_devices_outside(found.case) or device.id in rests_on:
         text = f"supply {supply.id} to be protected by {upstream_text(device)}"
-        yield FieldCondition("upstream-protection", supply.id, text)
+        yield Condition("upstream-protection", supply.id, text)
 
 
 def upstream_text(device: Component) -> str:
@@ -64,23 +56,23 @@ def upstream_text(device: Component) -> str:
     return what + (f", {ampere_rating_text(device.amperes)} maximum" if device.amperes is not None else "")
 
 
-def _grounding(supply: Supply, voltage: Voltage) -> Iterator[FieldCondition]:
+def _grounding(supply: Supply, voltage: Voltage) -> Iterator[Condition]:
     if voltage.form is Form.WYE:
         text = f"supply {supply.id} to be a solidly grounded wye, {voltage.text} maximum"
-        yield FieldCondition("supply-grounding", supply.id, text)
+        yield Condition("supply-grounding", supply.id, text)
     elif voltage.form is Form.THREE_WIRE or supply.system is System.SINGLE_PHASE_THREE_WIRE:
         text = f"supply {supply.id} to be single-phase three-wire with grounded neutral, {voltage.text} maximum"
-        yield FieldCondition("supply-grounding", supply.id, text)
+        yield Condition("supply-grounding", supply.id, text)
 
 
-def _fuse(found: Assessment, fuse: Component) -> Iterator[FieldCondition]:
+def _fuse(found: Assessment, fuse: Component, rests_on: set[str]) -> Iterator[Condition]:
     """Name the fuses that the rating rests on, and the holder that the document does not show."""
     if fuse.fuse_class is None or fuse.amperes is None:
         return
     holders = found.case.one_line.holders(fuse.id)
     unknown = not holders or any(holder.fuse_class is None for holder in holders)
-    if fuse.id in relied_on(found) or (unknown and fitted_rows(found.case, fuse)):
+    if fuse.id in rests_on or (unknown and fitted_rows(found.case, fuse)):
         text = f"{fuse.id} to be fitted with class {fuse.fuse_class} fuses, {ampere_rating_text(fuse.amperes)} maximum"
         if unknown:
             text += f", in a rejection-type holder rated at least {current_text(found.values[fuse.id].current)}"
-        yield FieldCondition("fuses", fuse.id, text)
+        yield Condition("fuses", fuse.id, text)

@@ -10,9 +10,10 @@ from sccr.ul508a.rules.sb4_2_series_ratings import motors_unstated_between
 from sccr.ul508a.rules.sb4_3_1_transformers import TransformerResult
 from sccr.ul508a.rules.sb4_3_branch_credits import held_to_interrupt
 from sccr.ul508a.subject import Subject
-from sccr.ul508a.value import Basis
+from sccr.ul508a.value import MARKED
+from sccr.ul508a.value import SERIES_RATING
+from sccr.ul508a.value import TESTED_COMBINATION
 from sccr.ul508a.value import Remark
-from sccr.units import UNLIMITED
 from sccr.units import current_text
 
 #: How far a transformer's primary may lie from its circuit's voltage unremarked (common practice, no source).
@@ -24,11 +25,13 @@ def warnings(found: Assessment) -> Iterator[Remark]:
     """Yield every warning and note, component by component in the order of the diagram, then by supply."""
     case = found.case
     yield from _not_looked_up(case)
-    for name in case.one_line.order:
-        component = case.one_line.components[name]
-        yield from _of_component(found, component)
+    for name, component in case.one_line.in_order():
+        if component.exempt is not None or component.accessories or component.position or component.control:
+            yield from _of_component(found, component)
         if name in found.scope.counted:
-            yield from _of_counted(found, component)
+            own = component.kind.name == "fuse" or component.position or component.kind.supplementary
+            if own or component.series_ratings or found.values[name].refused:
+                yield from _of_counted(found, component)
     for result in found.transformers.values():
         yield from _of_transformer(case, result)
     if case.panel.options.credit_feeder_components:
@@ -75,15 +78,15 @@ def _of_component(found: Assessment, component: Component) -> Iterator[Remark]:
 
 def _of_counted(found: Assessment, component: Component) -> Iterator[Remark]:
     value = found.values[component.id]
-    if value.refused and value.basis not in (Basis.TESTED_COMBINATION, Basis.SERIES_RATING):
-        severity = "note" if value.basis is Basis.MARKED and not component.series_ratings else "warning"
+    if value.refused and value.basis not in (TESTED_COMBINATION, SERIES_RATING):
+        severity = "note" if value.basis is MARKED and not component.series_ratings else "warning"
         message = f"not claimed: {'; '.join(value.refused)}"
         yield Remark(severity, "rating-not-claimed", component.id, "SB4.2", message)
     if component.kind.name == "fuse":
         yield from _of_fuse(found.case, component)
-    if value.basis is Basis.SERIES_RATING:
+    if value.basis is SERIES_RATING:
         yield from _motors_unstated(found.case, component)
-    if component.position is Position.DRIVE_OUTPUT:
+    if component.position is not None and component.position is Position.DRIVE_OUTPUT:
         message = "on the output of a drive: not settled whether it needs a rating; it counts"
         yield Remark("note", "drive-output-counted", component.id, "SB4.2", message)
     if component.kind.supplementary:
@@ -143,11 +146,11 @@ def _of_t2(result: TransformerResult) -> Iterator[Remark]:
 
 def primary_voltages(case: Subject) -> Iterator[Remark]:
     """Yield transformers whose stated primary does not suit the circuit that feeds them."""
-    for name in case.one_line.order:
-        component = case.one_line.components[name]
-        if component.transformer is None or component.transformer.primary is None:
+    for component in case.transformers:
+        primary = component.transformer.primary if component.transformer is not None else None
+        if primary is None:
             continue
-        primary = component.transformer.primary
+        name = component.id
         for feed in case.feeds.incoming[name]:
             if abs(primary.line - feed.line) * 100 > PRIMARY_TOLERANCE_PERCENT * feed.line:
                 message = f"primary {primary.text} in a circuit of {feed.line // 1_000} V"
@@ -167,10 +170,10 @@ def _of_supply(found: Assessment, supply: Supply) -> Iterator[Remark]:
     if available is None:
         return
     for name in names:
-        component = found.case.one_line.components[name]
-        if name not in found.scope.counted or not held_to_interrupt(found.case, component):
+        if name not in found.scope.counted:
             continue
         current = found.values[name].current
-        if 0 < current < min(available, UNLIMITED):
+        below = 0 < current < available
+        if below and held_to_interrupt(found.case, found.case.one_line.components[name]):
             message = f"interrupts {current_text(current)}, below the available {current_text(available)} (NEC 110.9)"
             yield Remark("warning", "interrupting-below-available", name, "SB4.2", message)

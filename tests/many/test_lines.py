@@ -3,8 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.work.lines import groups_of
-from api.work.lines import lines_in
+from sccr.many.lines import groups_of
+from sccr.many.lines import lines_in
 
 PIECES = st.lists(st.lists(st.sampled_from([b"a", b"\r", b"\n", b"{}"])).map(b"".join))
 
