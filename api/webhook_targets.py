@@ -21,8 +21,9 @@ _PORTS: Final = {"http": 80, "https": 443}
 _LONGEST: Final = 2_000
 #: Networks that are not the Internet, whatever `ipaddress` makes of them. Addresses for protocols, of which a cloud has
 #: one for its machines' secrets (RFC 6890); and those that stand for others, of the fourth version: compatible ones
-#: (RFC 4291), NAT64 (RFC 6052, RFC 8215), 6to4 (RFC 3056), Teredo (RFC 4380). A gateway takes 64:ff9b::7f00:1 to 127.0.0.1.
-_ELSEWHERE: Final = (
+#: (RFC 4291), NAT64 (RFC 6052, RFC 8215), 6to4 (RFC 3056), Teredo (RFC 4380). A gateway takes 64:ff9b::7f00:1 to
+#: 127.0.0.1.
+_ELSEWHERE: Final[tuple[IPv4Network | IPv6Network, ...]] = (
     IPv4Network("192.0.0.0/24"),
     *map(IPv6Network, ("::/96", "64:ff9b::/96", "64:ff9b:1::/48", "2002::/16", "2001::/32")),
 )
@@ -145,6 +146,8 @@ def _plain(address: IPv4Address | IPv6Address) -> IPv4Address | IPv6Address:
 
 def is_public(address: IPv4Address | IPv6Address) -> bool:
     """Return whether an address is one of the public Internet, and none that a gateway takes elsewhere."""
-    if any(address in network for network in _ELSEWHERE) or (isinstance(address, IPv6Address) and address.is_site_local):
+    if any(address in network for network in _ELSEWHERE):
+        return False
+    if isinstance(address, IPv6Address) and address.is_site_local:
         return False
     return address.is_global and not address.is_multicast

@@ -16,6 +16,7 @@ from sccr.deferred import Deferred
 from sccr.units import MilliAmperes
 from sccr.units import current_fields
 from sccr.units import current_text
+from sccr.units import shared_current_fields
 
 #: How much of the derivation is written: all of it, the steps that the marking rests on, or nothing.
 FULL: Final = "full"
@@ -85,8 +86,8 @@ class Step(NamedTuple):
             "clause": clause,
             "component": component,
             "statement": statement,
-            "before": None if before is None else current_fields(before),
-            "after": None if after is None else current_fields(after),
+            "before": None if before is None else shared_current_fields(before).copy(),
+            "after": None if after is None else shared_current_fields(after).copy(),
             "basis": basis,
         }
 
@@ -110,7 +111,7 @@ class Circuit(NamedTuple):
             "protective_device": device,
             "components": list(components),
             "voltage": voltage,
-            "rating": None if rating is None else current_fields(rating),
+            "rating": None if rating is None else shared_current_fields(rating).copy(),
         }
 
 
@@ -135,8 +136,8 @@ class ComponentValue(NamedTuple):
             "kind": kind,
             "role": role,
             "voltage": voltage,
-            "value": None if value is None else current_fields(value),
-            "after_credit": None if after is None else current_fields(after),
+            "value": None if value is None else shared_current_fields(value).copy(),
+            "after_credit": None if after is None else shared_current_fields(after).copy(),
             "basis": basis,
             "because": because,
             "sources": dict(sources) if sources else {},

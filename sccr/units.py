@@ -60,13 +60,13 @@ def amperes(current: MilliAmperes) -> int | float:
 
 def current_fields(current: MilliAmperes) -> dict[str, Any]:
     """Return a current [mA] twice: to read and to compute with."""
-    text, number = _text_and_amperes(current)
-    return {"current": text, "current_amperes": number}
+    return shared_current_fields(current).copy()
 
 
 @lru_cache(maxsize=4096)
-def _text_and_amperes(current: MilliAmperes) -> tuple[str, int | float]:
-    return current_text(current), amperes(current)
+def shared_current_fields(current: MilliAmperes) -> dict[str, Any]:
+    """Return the same, for whoever copies it: one dictionary for all who ask for a current."""
+    return {"current": current_text(current), "current_amperes": amperes(current)}
 
 
 @lru_cache(maxsize=4096)

@@ -124,7 +124,7 @@ def _client(address: str) -> Any:
     try:
         client = Client(address, security=Security(), timeout=_SECONDS, set_as_default=False)
         client.wait_for_workers(1, timeout=_SECONDS)
-    except (OSError, TypeError) as error:  # TypeError: no certificates for TLS; a TimeoutError is an OSError
+    except (OSError, RuntimeError, TypeError, ValueError) as error:  # of its settings for TLS, too, or the address
         if client is not None:
             client.close()
         raise NoWorkers(f"the cluster at {address} cannot be had: {error}") from error

@@ -5,6 +5,7 @@ import traceback
 from collections.abc import Generator
 from collections.abc import Iterable
 from collections.abc import Iterator
+from contextlib import ExitStack
 from dataclasses import replace
 from itertools import chain
 from itertools import islice
@@ -25,6 +26,7 @@ from sccr.many.outcome import Refused
 from sccr.many.outcome import covers_available
 from sccr.many.outcome import limiting_kinds
 from sccr.many.workers import executor
+from sccr.many.workers import workers_of
 from sccr.result import EXTENTS
 from sccr.result import FULL
 from sccr.result import Rating
@@ -66,19 +68,19 @@ def rate_many(
     """
     if derivation not in EXTENTS:
         raise ValueError(f"derivation is full, short or none, not {derivation!r}")
-    by = workers if isinstance(workers, Executor) else executor(workers)
-    return _rated(by, chunks_of(documents, catalogue, first, derivation=derivation), owned=by is not workers)
+    if not isinstance(workers, Executor):
+        workers = workers_of(workers)
+    return _rated(workers, chunks_of(documents, catalogue, first, derivation=derivation))
 
 
-def _rated(by: Executor, chunks: Iterator[Chunk], *, owned: bool) -> Iterator[Outcome]:
+def _rated(workers: int | str | Executor, chunks: Iterator[Chunk]) -> Iterator[Outcome]:
     few = [*islice(chunks, 2)]
-    try:
-        on = InThisProcess() if len(few) < 2 else by  # to start a process takes longer than to rate a few
-        for outcomes in rate_chunks(on, chain(few, chunks)):
+    with ExitStack() as own:
+        by: Executor = InThisProcess()
+        if len(few) > 1:  # to start a process takes longer than to rate a few
+            by = workers if isinstance(workers, Executor) else own.enter_context(executor(workers))
+        for outcomes in rate_chunks(by, chain(few, chunks)):
             yield from outcomes
-    finally:
-        if owned:
-            by.close()
 
 
 def rate_chunks(by: Executor, chunks: Iterable[Chunk]) -> Generator[list[Outcome], None, None]:
@@ -105,18 +107,25 @@ def rated_chunk(chunk: Chunk) -> list[Outcome]:
 
 def _outcome(line: int, document: Document, chunk: Chunk) -> Outcome:
     began = time.perf_counter()
+
+    def work() -> Outcome:
+        return _of_rating(line, rate(document, chunk.catalogue), chunk.derivation)
+
     try:
-        rating = _rate(document, chunk)
-        return _of_rating(line, rating, chunk.derivation, time.perf_counter() - began)
+        found = work() if chunk.seconds is None else in_time(chunk.seconds, work)
     except MalformedJson as error:
-        refused = Refused("malformed-json", str(error), (Problem("", "malformed-json", str(error)),))
+        found = _refused(line, "malformed-json", error, (Problem("", "malformed-json", str(error)),))
     except InvalidDocument as error:
-        refused = Refused("invalid-document", str(error), error.problems)
+        found = _refused(line, "invalid-document", error, error.problems)
     except OutOfTime as error:
-        refused = Refused("out-of-time", str(error))
+        found = _refused(line, "out-of-time", error)
     except Exception as error:  # a fault of the engine on this document must not keep the others from theirs
-        refused = failure(error)
-    return Outcome(line, "refused", refused=refused, seconds=time.perf_counter() - began)
+        found = Outcome(line, "refused", refused=failure(error))
+    return replace(found, seconds=time.perf_counter() - began)
+
+
+def _refused(line: int, code: str, error: Exception, problems: tuple[Problem, ...] = ()) -> Outcome:
+    return Outcome(line, "refused", refused=Refused(code, str(error), problems))
 
 
 def failure(error: Exception) -> Refused:
@@ -124,22 +133,9 @@ def failure(error: Exception) -> Refused:
     return Refused("internal-error", f"the engine failed: {error!r}", cause="".join(traceback.format_exception(error)))
 
 
-def _rate(document: Document, chunk: Chunk) -> Rating:
-    if chunk.seconds is None:
-        return rate(document, chunk.catalogue)
-    return in_time(chunk.seconds, lambda: rate(document, chunk.catalogue))
-
-
-def _of_rating(line: int, rating: Rating, derivation: str, seconds: float) -> Outcome:
+def _of_rating(line: int, rating: Rating, derivation: str) -> Outcome:
     text = CANONICAL.encode(rating.as_dict(derivation))
-    return Outcome(
-        line,
-        rating.status,
-        text,
-        adequate=covers_available(rating),
-        limiting_kinds=limiting_kinds(rating),
-        seconds=seconds,
-    )
+    return Outcome(line, rating.status, text, adequate=covers_available(rating), limiting_kinds=limiting_kinds(rating))
 
 
 def _given_up_alone(chunk: Chunk) -> list[Outcome]:

@@ -70,6 +70,8 @@ class OneLine:
         self.power_protection_behind: frozenset[str] = (
             self.protection_behind if power == self.protective else self._ahead_of(power)
         )
+        #: What belongs to a feeder; a holder goes with the fuse that it carries.
+        self.feeders: frozenset[str] = self._feeders()
         self._motors: dict[str, Motors] = {}
 
     def with_parts(self, parts: Mapping[str, Component]) -> "OneLine":
@@ -161,6 +163,14 @@ class OneLine:
                 for source in self.line_side[name]:
                     ahead.add(source.id)
         return frozenset(ahead.intersection(self.components))
+
+    def _feeders(self) -> frozenset[str]:
+        found = set(self.power_protection_behind)
+        for component in self.panel.components:
+            fuses = self.carried_fuses(component.id) if component.kind.carries_fuse else ()
+            if fuses and not any(fuse.id in self.power_protection_behind for fuse in fuses):
+                found.discard(component.id)
+        return frozenset(found)
 
     def in_order(self) -> Iterator[tuple[str, Component]]:
         """Yield the components by their ids from the supplies to the loads."""

@@ -165,6 +165,8 @@ class _Places:
     def _among(self, place: Any, token: str | int) -> int:
         if not isinstance(place, dict):
             return token if isinstance(token, int) else 0
+        if len(place) == 1:
+            return 0 if token in place else 1
         if id(place) not in self._order:
             self._order[id(place)] = {name: number for number, name in enumerate(place)}
         return self._order[id(place)].get(token, len(place))

@@ -3,20 +3,22 @@
 from collections.abc import Collection
 from collections.abc import Iterable
 from collections.abc import Iterator
+from collections.abc import Mapping
 
 from sccr.panel.component import Component
 from sccr.result import Circuit
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices
-from sccr.ul508a.rules.sb4_3_branch_credits import is_feeder
 from sccr.ul508a.subject import Subject
-from sccr.ul508a.subject import system_text
 from sccr.units import UNLIMITED
 from sccr.units import MilliAmperes
 
 
-def circuits(found: Assessment, withheld: bool) -> Iterator[Circuit]:
-    """Yield the supply circuits, then each protective device's feeder, branch or control circuit."""
+def circuits(found: Assessment, withheld: bool, voltages: Mapping[str, str]) -> Iterator[Circuit]:
+    """Yield the supply circuits, then each protective device's feeder, branch or control circuit.
+
+    voltages: the circuit of each component in words.
+    """
     case, one_line = found.case, found.case.one_line
     feeder, branch, supply_side = _members(case)
     for supply in case.panel.supplies:
@@ -29,18 +31,11 @@ def circuits(found: Assessment, withheld: bool) -> Iterator[Circuit]:
         if name not in one_line.protective:
             continue
         if name in one_line.power_protection_behind:
-            yield _circuit(found, name, "feeder", feeder.get(name, ()), withheld)
+            yield _circuit(found, name, "feeder", feeder.get(name, ()), withheld, voltages[name])
         parts = branch.get(name, ())
         if parts or name not in one_line.power_protection_behind:
             kind = "control" if _control_only(case, component, parts) else "branch"
-            yield _circuit(found, name, kind, parts, withheld)
-
-
-def role(case: Subject, component: Component, exempt: bool) -> str:
-    """Return 'feeder', 'branch' or 'control' for a component."""
-    if exempt and component.control:
-        return "control"
-    return "feeder" if is_feeder(case, component) else "branch"
+            yield _circuit(found, name, kind, parts, withheld, voltages[name])
 
 
 #: The components of circuits, once each in their order.
@@ -56,7 +51,7 @@ def _members(case: Subject) -> tuple[Members, Members, Members]:
     for name, component in case.one_line.in_order():
         if name in protective:
             continue
-        in_feeder = is_feeder(case, component)
+        in_feeder = name in case.one_line.feeders
         ahead = case.one_line.nearest_protection(name) if in_feeder else branch_devices(case, component)
         for device in ahead:
             if device is None or device in upstream:
@@ -74,8 +69,7 @@ def _control_only(case: Subject, device: Component, parts: Collection[str]) -> b
     return all(components[part].control or components[part].kind.transformer for part in parts)
 
 
-def _circuit(found: Assessment, device: str, kind: str, parts: Iterable[str], withheld: bool) -> Circuit:
-    voltage = system_text(found.case.feeds.own[device][0])
+def _circuit(found: Assessment, device: str, kind: str, parts: Iterable[str], withheld: bool, voltage: str) -> Circuit:
     names = (device, *parts)
     return Circuit(device, kind, device, names, voltage, None if withheld else circuit_current(found, names))
 

@@ -1,9 +1,12 @@
 """What explains a rating: its records are made from what the clauses concluded when somebody reads them."""
 
 from collections.abc import Callable
+from collections.abc import Mapping
+from functools import cached_property
 from typing import Any
 
 from sccr.panel.component import Component
+from sccr.panel.feeds import Feed
 from sccr.panel.voltage import Voltage
 from sccr.result import Circuit
 from sccr.result import ComponentValue
@@ -16,7 +19,6 @@ from sccr.result import Step
 from sccr.result import SupplyResult
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.circuits import circuits
-from sccr.ul508a.circuits import role
 from sccr.ul508a.derivation import derivation
 from sccr.ul508a.reasons import holds
 from sccr.ul508a.reasons import limited_by
@@ -51,10 +53,21 @@ class Explanation:
             "next_limits": lambda _: self._next_limits(),
             "supplies": lambda _: tuple(self._supply(rating) for rating in self.found.supplies),
             "circuits": lambda _: self._circuits(),
-            "components": lambda _: _components(self.found),
+            "components": lambda _: _components(self.found, self._circuit_texts),
             "conditions": lambda _: self._conditions(),
             "derivation": lambda rating: self._derivation(rating.circuits),
         }
+
+    @cached_property
+    def _circuit_texts(self) -> dict[str, str]:
+        """The circuit that each component stands in, in words."""
+        texts: dict[str, str] = {}
+        last: tuple[Feed, ...] | None = None
+        for name, fed in self.found.case.feeds.own.items():
+            if fed is not last:  # a chain shares its feeds
+                last, text = fed, system_text(fed[0])
+            texts[name] = text
+        return texts
 
     def _rated(self, rating: SupplyRating) -> RatedCurrent | None:
         return None if rating.current >= UNLIMITED else RatedCurrent(rating.current, self._texts[rating.supply])
@@ -77,7 +90,7 @@ class Explanation:
         return SupplyResult(rating.supply, rated, held, self.found.case.available[rating.supply].as_result())
 
     def _circuits(self) -> tuple[Circuit, ...]:
-        return tuple(circuits(self.found, self.withheld))
+        return tuple(circuits(self.found, self.withheld, self._circuit_texts))
 
     def _conditions(self) -> tuple[Condition, ...]:
         if self.withheld:
@@ -88,9 +101,10 @@ class Explanation:
         return derivation(self.found, listed, self.withheld)
 
 
-def _components(found: Assessment) -> tuple[ComponentValue, ...]:
+def _components(found: Assessment, circuits_in_words: Mapping[str, str]) -> tuple[ComponentValue, ...]:
     """Return what each component is worth, in the order of the document."""
     case, values, scope = found.case, found.values, found.scope
+    feeders = case.one_line.feeders
     listed = []
     for component in case.panel.components:
         name, value, exempt = component.id, values.get(component.id), scope.exempt.get(component.id)
@@ -101,8 +115,8 @@ def _components(found: Assessment) -> tuple[ComponentValue, ...]:
             ComponentValue(
                 name,
                 component.kind.name,
-                role(case, component, exempt is not None),
-                system_text(case.feeds.own[name][0]),
+                "control" if exempt is not None and component.control else "feeder" if name in feeders else "branch",
+                circuits_in_words[name],
                 current,
                 after,
                 "exempt" if exempt is not None or value is None else str(value.basis),

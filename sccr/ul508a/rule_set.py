@@ -1,6 +1,5 @@
 """UL 508A Supplement SB as a rule set: a panel in, a rating out."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sccr.adequacy import Adequacy
@@ -50,33 +49,15 @@ class UL508A:
     def rate(self, panel: Panel) -> Rating:
         """Return the rating of a panel."""
         found = assess(subject(panel))
-        remarks = [*application_errors(found)]
-        withheld = found.scope.needless or any(remark.severity == "error" for remark in remarks)
-        remarks += [
-            *warnings(found),
-            *primary_voltages(found.case),
-            *available_remarks(found),
-            *self._edition_remarks(),
-        ]
+        errors = tuple(application_errors(found))
+        withheld = found.scope.needless or any(remark.severity == "error" for remark in errors)
         explained = Explanation(found, withheld)
-        if len(explained.rungs) == LONGEST_STAIRCASE:
-            text = f"next_limits is cut after {LONGEST_STAIRCASE} steps"
-            remarks.append(Remark("note", "staircase-cut", None, "SB4.4", text))
         adequacy = _adequacy(found, withheld)
-        if not withheld:
-            remarks += _comparison_remarks(adequacy)
-        return self._rating(panel, explained, adequacy, remarks)
-
-    def _edition_remarks(self) -> Iterable[Remark]:
-        return (Remark("note", code, None, "SB4.1", message) for code, message in self.remarks)
-
-    def _rating(self, panel: Panel, explained: Explanation, adequacy: Adequacy, remarks: list[Remark]) -> Rating:
         return Rating.deferred(
-            explained.makers(),
-            status="withheld" if explained.withheld else "rated",
+            {**explained.makers(), "findings": lambda _: self._findings(errors, explained, adequacy)},
+            status="withheld" if withheld else "rated",
             rating=explained.rating,
             adequacy=adequacy,
-            findings=tuple(_sorted(remarks)),
             options={
                 "credit_feeder_components": panel.options.credit_feeder_components,
                 "transformer_impedance_credit": panel.options.transformer_impedance_credit,
@@ -85,6 +66,18 @@ class UL508A:
             document_digest=panel.document_digest,
             panel=panel.identity,
         )
+
+    def _findings(self, errors: tuple[Remark, ...], explained: Explanation, adequacy: Adequacy) -> tuple[Remark, ...]:
+        """Return the errors, which decided, with the warnings and notes, which change no rating."""
+        found = explained.found
+        remarks = [*errors, *warnings(found), *primary_voltages(found.case), *available_remarks(found)]
+        remarks += [Remark("note", code, None, "SB4.1", message) for code, message in self.remarks]
+        if len(explained.rungs) == LONGEST_STAIRCASE:
+            text = f"next_limits is cut after {LONGEST_STAIRCASE} steps"
+            remarks.append(Remark("note", "staircase-cut", None, "SB4.4", text))
+        if not explained.withheld:
+            remarks += _comparison_remarks(adequacy)
+        return tuple(_sorted(remarks))
 
 
 SEVERITIES = {"error": 0, "warning": 1, "note": 2}

@@ -178,6 +178,12 @@ class TestImport:
         assert told["rows"] == 4
         assert members(own.get("/v1/catalogue"))["number"] == 1
 
+    def test_a_dry_run_of_a_table_without_part_numbers_says_so(self, own: FlaskClient) -> None:
+        for body in (b"kind\nfuse\n", b"a\n1\n"):
+            told = members(send(own, body, query="?dry_run=true"))
+            assert (told["valid"], told["rows"], told["added"]) == (False, 1, 0)
+            assert ("part", "missing-column") in [(each["column"], each["code"]) for each in told["problems"]]
+
     def test_a_dry_run_of_a_right_table_tells_what_it_would_do(self, own: FlaskClient) -> None:
         told = members(send(own, TABLE, query="?dry_run=true&mode=replace"))
         assert (told["valid"], told["added"], told["removed"], told["problems"]) == (True, 2, len(PARTS), [])

@@ -27,6 +27,7 @@ from api.settings import Settings
 
 from .conftest import ROOT
 from .prepared import BREAKER
+from .prepared import CONTACTOR
 from .prepared import DESIGNATION
 from .prepared import ELEVATOR
 from .prepared import ORDER
@@ -150,6 +151,7 @@ def test_every_operation_of_the_service_is_there(tmp_path: Path, service: tuple[
         ask_of_parts(client)
         ask_of_orders(client)
         ask_of_batches(client)
+        ask_of_the_fleet(client)
         ask_of_webhooks(client)
         ask_of_planning(client)
 
@@ -168,6 +170,15 @@ def ask_of_the_service(client: Client) -> None:
     kept = client.rate_and_keep(ELEVATOR)
     assert client.record(kept["id"]) == kept
     assert client.record_rating(kept["id"]) == kept["result"]
+    assert client.rating(kept["document_digest"]) == kept["result"]
+    for short in (
+        client.rate(ELEVATOR, derivation="none"),
+        client.rating(kept["document_digest"], derivation="none"),
+        client.record_rating(kept["id"], derivation="none"),
+        client.record(kept["id"], derivation="none")["result"],
+        client.rate_and_keep(ELEVATOR, derivation="none")["result"],
+    ):
+        assert short == {**kept["result"], "derivation": [], "derivation_extent": "none"}
     assert kept["id"] in [each["id"] for each in client.records(part=BREAKER["part"])]
     assert client.record_nameplate(RECORDS[1], "png", size="148x105", dpi=150).content.startswith(b"\x89PNG")
     assert client.record_report(RECORDS[0], "pdf", paper="letter", symbols="iec").content.startswith(b"%PDF")
@@ -228,6 +239,19 @@ def ask_of_batches(client: Client) -> None:
     assert [each["line"] for each in client.results(batch["id"], after=1)] == [2]
     assert batch["id"] in [each["id"] for each in client.batches("done")]
     assert client.cancel_batch(batch["id"]) == client.batch(batch["id"])
+
+
+def ask_of_the_fleet(client: Client) -> None:
+    change: dict[str, Any] = {"format": "impact/1", "changed_parts": [CONTACTOR]}
+    at_once = client.impact(change)
+    assert at_once["counts"]["below_available"] == len(at_once["impacts"]) > 0
+    run = client.impact({**change, "scope": "all"}, wait=False)
+    ended = client.wait_for_impact(run["id"], seconds=60, pause=0.05)
+    assert (ended["state"], ended["counts"]["changed"]) == ("done", at_once["counts"]["changed"])
+    assert list(client.impact_results(run["id"], outcome="below_available")) == at_once["impacts"]
+    assert list(client.impact_results(run["id"], outcome="raised", shipped=True)) == []
+    assert run["id"] in [each["id"] for each in client.impact_runs("done")]
+    assert client.cancel_impact(run["id"]) == client.impact_run(run["id"])
 
 
 def ask_of_webhooks(client: Client) -> None:

@@ -7,6 +7,7 @@ import pytest
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
+import api.kept_answers
 import api.rated
 import sccr.ul508a.rule_set
 from api.store import NewRecord
@@ -75,7 +76,8 @@ def another_part(store: Store, _: pytest.MonkeyPatch) -> None:
 
 
 def the_engine(_: Store, patch: pytest.MonkeyPatch) -> None:
-    patch.setattr(api.rated, "ENGINE_VERSION", "99.0.0")
+    for module in (api.rated, api.kept_answers):
+        patch.setattr(module, "ENGINE_VERSION", "99.0.0")
     patch.setattr(sccr.ul508a.rule_set, "ENGINE_VERSION", "99.0.0")
 
 

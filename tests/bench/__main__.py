@@ -1,6 +1,7 @@
 """`python -m tests.bench [what …]`: one run, medians of several rounds.
 
-What is measured: rating, loading, plans, search, choices, catalogue, batch, fleet; without a name all of them.
+What is measured: rating, service, loading, plans, search, choices, catalogue, batch, fleet, many; without a name all of
+them.
 """
 
 import sys
@@ -12,12 +13,15 @@ from tests.bench.catalogue import catalogue_in_and_out
 from tests.bench.catalogue import catalogue_search
 from tests.bench.fleet import fleet
 from tests.bench.loading import loading
+from tests.bench.many import many_panels
 from tests.bench.one_rating import one_rating
 from tests.bench.selections import selections
+from tests.bench.service import service
 from tests.bench.upgrade import upgrade_plans
 
 MEASURED = {
     "rating": one_rating,
+    "service": service,
     "loading": loading,
     "plans": upgrade_plans,
     "search": catalogue_search,
@@ -25,6 +29,7 @@ MEASURED = {
     "catalogue": catalogue_in_and_out,
     "batch": batch_memory,
     "fleet": fleet,
+    "many": many_panels,
 }
 
 if __name__ == "__main__":

@@ -1,5 +1,6 @@
 """What is installed with `pip install sccr` alone, without any extra: enough to rate, and to say what is missing."""
 
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -11,6 +12,7 @@ PANEL = str(ROOT / "fixtures/panels/all_marked.json")
 EXTRAS = (
     *("alembic", "flask", "gunicorn", "openpyxl", "prometheus_client", "yaml", "requests", "sqlalchemy", "werkzeug"),
     *("fontTools", "jinja2", "ppf", "pypdfium2", "reportlab", "segno", "highspy", "numpy", "psycopg"),
+    *("dask", "distributed"),
 )
 #: Runs a command as if some packages were not installed.
 WITHOUT = """
@@ -49,6 +51,10 @@ def test_what_needs_no_extra_goes_without(tmp_path: Path) -> None:
     assert (status, err) == (0, "")
     assert "RATED  18 kA" in out
     assert run("compare", PANEL, PANEL)[0] == 0
+    many = tmp_path / "panels.ndjson"
+    many.write_bytes(b"\n".join([json.dumps(json.loads(Path(PANEL).read_bytes())).encode()] * 30))
+    status, out, _ = run("rate", "--many", many, "--workers", 1)
+    assert status == 0 and out.count('"18 kA"') >= 30
     assert run("report", PANEL, "-o", tmp_path / "report.md")[0] == 0
     assert run("nameplate", PANEL, "-o", "-")[0] == 0
     assert run("--help")[0] == run("order", "put", "--help")[0] == 0
@@ -69,6 +75,7 @@ def test_what_needs_no_extra_goes_without(tmp_path: Path) -> None:
         (("report", PANEL, "-o", "report.pdf"), "reports"),
         (("report", PANEL, "-o", "report.html"), "reports"),
         (("nameplate", PANEL, "-o", "plate.png"), "reports"),
+        (("rate", "--many", PANEL, "--workers", "tcp://127.0.0.1:9"), "distributed"),
         (("upgrade", PANEL, "--catalogue", str(ROOT / "fixtures/catalogue/grain.json")), "upgrade"),
     ],
     ids=lambda value: value if isinstance(value, str) else " ".join(value[:2]),

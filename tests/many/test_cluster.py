@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import dask
+import distributed  # noqa: F401  # brings the defaults of its settings
 import pytest
 import trustme
 

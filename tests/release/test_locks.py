@@ -17,6 +17,7 @@ from packaging.utils import canonicalize_name
 ROOT = Path(__file__).parents[2]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 SERVICE = (ROOT / "locks" / "service.txt").read_text("utf-8")
+CLUSTER = (ROOT / "locks" / "cluster.txt").read_text("utf-8")
 TEST = (ROOT / "locks" / "test.txt").read_text("utf-8")
 
 
@@ -51,7 +52,9 @@ def locked(lock: str) -> dict[str, list[str]]:
 
 
 @pytest.mark.parametrize(
-    ("lock", "extras"), [(SERVICE, ("service", "postgres")), (TEST, ("test",))], ids=["service", "test"]
+    ("lock", "extras"),
+    [(SERVICE, ("service", "postgres")), (CLUSTER, ("distributed",)), (TEST, ("test",))],
+    ids=["service", "cluster", "test"],
 )
 def test_what_the_project_asks_for_is_locked_within_its_ranges(lock: str, extras: tuple[str, ...]) -> None:
     versions = locked(lock)
@@ -61,7 +64,7 @@ def test_what_the_project_asks_for_is_locked_within_its_ranges(lock: str, extras
         assert all(requirement.specifier.contains(version) for version in found), f"{requirement}: {found}"
 
 
-@pytest.mark.parametrize("lock", [SERVICE, TEST], ids=["service", "test"])
+@pytest.mark.parametrize("lock", [SERVICE, CLUSTER, TEST], ids=["service", "cluster", "test"])
 def test_each_locked_package_has_its_digests_and_names_no_host(lock: str) -> None:
     blocks = re.split(r"^(?=[A-Za-z0-9])", lock, flags=re.M)[1:]
     assert len(blocks) > 20

@@ -65,3 +65,18 @@ def test_what_is_repeated_of_a_cell_prints() -> None:
     [problem, *_] = [problem for problem in result.problems if problem.code == "not-utf-8"]
     assert problem.detail.isprintable()
     assert "\\x1b[31m\\u202e" in problem.detail
+
+
+@pytest.mark.parametrize("body", [b"kind\nfuse\n", b"a\n1\n", b"part\nF\n"])
+def test_without_a_column_that_each_part_needs_no_row_is_right(body: bytes) -> None:
+    """Trying such a table out ended in a failure: its rows were taken for parts."""
+    result = import_table(body, CSV)
+    assert result.parts == ()
+    assert "missing-column" in [code for _, _, code in told(result)]
+
+
+def test_what_was_not_read_for_so_many_problems_is_no_part() -> None:
+    rows = b"".join(b"F%d,fuze,x\n" % number for number in range(10_100)) + b"G,fuse,x\n"
+    result = import_table(HEAD + rows, CSV)
+    assert result.parts == ()
+    assert told(result)[-1] == (10_002, "kind", "too-many-problems")

@@ -6,6 +6,7 @@ import subprocess
 import sys
 import threading
 from contextlib import closing
+from pathlib import Path
 
 import pytest
 
@@ -14,6 +15,7 @@ from api.store import Store
 from api.store import open_store
 
 from .conftest import ROOT
+from .databases import fresh
 
 HASH = "0" * 64
 
@@ -97,13 +99,13 @@ def test_a_fork_sees_what_is_changed_after_it(store: Store) -> None:
         assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
 
 
-def test_nothing_is_read_again_while_nothing_has_changed(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    if store.dialect != "sqlite":
-        pytest.skip("PostgreSQL cannot be asked whether it has changed: it is read each time")
-    before = (store.any_keys(), number(store))
+def test_nothing_is_read_again_while_nothing_has_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In SQLite: PostgreSQL cannot be asked whether it has changed, and is read each time."""
+    with fresh(None, tmp_path) as address, closing(open_store(address)) as store:
+        before = (store.any_keys(), number(store))
 
-    def fail(*_: object) -> None:
-        raise AssertionError("it was read again")
+        def fail(*_: object) -> None:
+            raise AssertionError("it was read again")
 
-    monkeypatch.setattr(Store, "_reading", fail)
-    assert (store.any_keys(), number(store)) == before
+        monkeypatch.setattr(Store, "_reading", fail)
+        assert (store.any_keys(), number(store)) == before

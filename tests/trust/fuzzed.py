@@ -135,7 +135,7 @@ def lines(data: bytes) -> None:
 
 def quantities(data: bytes) -> None:
     """A string where a quantity is wanted: read exactly, or refused with a text that prints."""
-    written = data.decode("utf-8", "surrogateescape")
+    written = data.decode("utf-8", "replace")
     for read in (*QUANTITIES, Temperature().read):
         try:
             read(written)

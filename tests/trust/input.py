@@ -32,10 +32,15 @@ from tests.trust.hostile.attacked import attacked
 from tests.trust.row import Row
 
 AREA = "input"
-#: How long each target is fuzzed, usual and nightly [s].
-FUZZ_SECONDS = {False: 5, True: 600}
+#: How long each target is fuzzed nightly [s]; and how often it is called otherwise, with the same inputs each time.
+FUZZ_SECONDS, FUZZ_RUNS = 600, 2_000
+#: The most that a table may cost [s]: of 2 MiB, and nightly of 63; a workbook of 50,000 parts takes as long.
+MOST_TABLE_SECONDS = {False: 15.0, True: 60.0}
+#: Usually, one in so many of the places where a body is sent, and of the texts.
+EVERY = 3
 #: Limits of one input: how long libFuzzer waits for it [s], and the memory of the process [MiB].
 _INPUT_SECONDS, _INPUT_MEMORY = 20, 1_024
+_NOT_RUN = "did not run: is atheris installed (pip install '.[fuzz]')?"
 _GENERATED = re.compile(r"([0-9,]+) generated")
 _EXECUTED = re.compile(r"stat::number_of_executed_units: ([0-9]+)")
 _CRASHED = re.compile(r"(crash|timeout|oom|leak)-[0-9a-f]{40}")
@@ -44,7 +49,7 @@ _CRASHED = re.compile(r"(crash|timeout|oom|leak)-[0-9a-f]{40}")
 def tried(nightly: bool) -> Iterator[Row]:
     """Yield a row for what schemathesis derives, for each target that is fuzzed, and for each hostile input."""
     yield from derived(nightly)
-    yield from fuzzed(list(TARGETS), [f"-max_total_time={FUZZ_SECONDS[nightly]}"])
+    yield from fuzzed(list(TARGETS), [f"-max_total_time={FUZZ_SECONDS}" if nightly else f"-runs={FUZZ_RUNS}"])
     yield from hostile(nightly)
 
 
@@ -63,22 +68,19 @@ def derived(nightly: bool) -> Iterator[Row]:
             generated = _GENERATED.search(found.stdout)
             count = int(generated[1].replace(",", "")) if generated else 0
             note = "" if found.returncode == 0 else found.stdout[-500:]
-            yield Row(
-                AREA, f"schemathesis, all checks, {kind}", count, "requests", int(found.returncode != 0), note=note
-            )
+            faults = int(found.returncode != 0 or not count)
+            yield Row(AREA, f"schemathesis, all checks, {kind}", count, "requests", faults, note=note)
 
 
 def fuzzed(names: list[str], flags: list[str], seed: int = 508) -> Iterator[Row]:
-    """Yield what atheris finds in targets: errors that are not documented, and inputs that take too long or too much."""
+    """Yield what atheris finds in targets: errors that are not documented, inputs that take too long or too much."""
     limits = [f"-seed={seed}", f"-timeout={_INPUT_SECONDS}", f"-rss_limit_mb={_INPUT_MEMORY}"]
     with TemporaryDirectory() as folder:
         command = [sys.executable, "-m", "tests.trust.fuzzing", folder, ",".join(names), *limits, *flags]
         subprocess.run(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
         for name in names:
             log = Path(folder, name, "log")
-            told = (
-                log.read_text("utf-8", "replace") if log.exists() else "atheris is not installed: pip install '.[fuzz]'"
-            )
+            told = log.read_text("utf-8", "replace") if log.exists() else _NOT_RUN
             executed, crashed = _EXECUTED.search(told), _CRASHED.search(told)
             whole = executed is not None and int(executed[1]) > 0 and crashed is None
             note = "" if whole else _why(told)
@@ -94,10 +96,11 @@ def _why(told: str) -> str:
 def hostile(nightly: bool) -> Iterator[Row]:
     """Yield each hostile input: how often it was sent, the most that it cost, and what was wrong with an answer."""
     with TemporaryDirectory() as folder, attacked(Path(folder)) as service:
+        every = 1 if nightly else EVERY
         for way, found in (
-            ("body", bodies.tried(service)),
+            ("body", bodies.tried(service, every)),
             ("table", tables.tried(service, nightly)),
-            ("text", texts.tried(service)),
+            ("text", texts.tried(service, every)),
         ):
             yield from (_row(way, name, cost, nightly) for name, cost in found)
         yield _log(service)
@@ -107,9 +110,9 @@ def hostile(nightly: bool) -> Iterator[Row]:
         yield from (_row("wire", name, cost) for name, cost in wire.tried(service))
 
 
-def _row(way: str, name: str, cost: Cost, large: bool = False) -> Row:
-    """Return the row of an input; tables of 63 MiB, which are read nightly, are given the time of so many of 2 MiB."""
-    most = MOST_SECONDS * (10 if large and way == "table" else 1)
+def _row(way: str, name: str, cost: Cost, nightly: bool = False) -> Row:
+    """Return the row of an input."""
+    most = MOST_TABLE_SECONDS[nightly] if way == "table" else MOST_SECONDS
     faults = len(cost.faults) + (cost.seconds > most)
     return Row(AREA, f"{way}: {name}", cost.tried, "requests", faults, note=cost.note)
 
@@ -124,7 +127,7 @@ def _log(service: Attacked) -> Row:
 
 @contextmanager
 def _filled(kind: str, folder: Path) -> Iterator[tuple[str, str]]:
-    """Yield the address of a database with an order in it, a file or a PostgreSQL, and a key that there only is needed."""
+    """Yield the address of a database with an order in it, a file or a PostgreSQL, and a key of it."""
     with ExitStack() as opened:
         server = opened.enter_context(postgresql()) if kind == "postgresql" else None
         address = opened.enter_context(fresh(server, folder))

@@ -76,7 +76,8 @@ def _imported(read: ReadTable) -> ImportResult:
     problems = [*read.problems, *(_part_problems(read, found) if isinstance(found, InvalidDocument) else ())]
     wrong = {problem.line for problem in problems}
     unread = min((problem.line for problem in problems if problem.code == TOO_MANY), default=inf)
-    right = [row for row in read.rows if row.line not in wrong and row.line < unread]
+    whole = [] if read.lacking else read.rows  # without a column that each part needs, no row is one
+    right = [row for row in whole if row.line not in wrong and row.line < unread]
     return ImportResult(
         parts=tuple(row.document for row in right),
         lines=tuple(row.line for row in right),

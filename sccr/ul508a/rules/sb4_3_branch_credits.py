@@ -54,12 +54,7 @@ def held_to_interrupt(case: Subject, component: Component) -> bool:
 
 def is_feeder(case: Subject, component: Component) -> bool:
     """Return whether a component belongs to the feeder; a holder goes with the fuse that it carries (section 1, 4)."""
-    behind = case.one_line.power_protection_behind
-    if component.kind.carries_fuse:
-        fuses = case.one_line.carried_fuses(component.id)
-        if fuses:
-            return any(fuse.id in behind for fuse in fuses)
-    return component.id in behind
+    return component.id in case.one_line.feeders
 
 
 def branch_devices(case: Subject, component: Component) -> tuple[str | None, ...]:

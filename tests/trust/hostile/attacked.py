@@ -65,15 +65,15 @@ class Attacked:
     session: int
     log: Path
     store: Path
-    answers: list[requests.Response] = field(default_factory=list)
+    pid: int = 0
 
     def answering(self) -> int:
-        """Return the process that answers."""
-        working = at_work(self.session)
-        [found] = [
-            pid for pid, parent in processes_of(self.session).items() if parent == self.session and not at_children(pid)
-        ] or [min(set(processes_of(self.session)) - working - {self.session})]
-        return found
+        """Return the process that answers: a child of the server that has none of its own, as the one beside it has."""
+        if self.pid and Path(f"/proc/{self.pid}").exists():
+            return self.pid
+        alive = processes_of(self.session)
+        [self.pid] = [pid for pid, parent in alive.items() if parent == self.session and pid not in alive.values()]
+        return self.pid
 
     def content(self) -> dict[str, str]:
         """Return the digest of each table of the store."""
@@ -119,20 +119,6 @@ class Attacked:
         wrong += [f"{memory >> 20} MiB"] if memory > MOST_MEMORY else []
         cost.faults += [f"{method} {path[:60]}: {each}" for each in wrong]
         return answer
-
-
-def at_children(pid: int) -> bool:
-    """Whether a process has any of its own, as the one that watches over the work has."""
-    return any(int(parent) == pid for parent in _parents())
-
-
-def _parents() -> Iterator[str]:
-    for folder in Path("/proc").iterdir():
-        if folder.name.isdigit():
-            try:
-                yield (folder / "stat").read_text().rsplit(")", 1)[1].split()[1]
-            except (FileNotFoundError, ProcessLookupError):
-                continue
 
 
 def _sent(method: str, url: str, body: bytes | None, headers: Mapping[str, str]) -> requests.Response:

@@ -115,6 +115,7 @@ TABLES: dict[str, Made] = {
     "CSV: NUL": (CSV, lambda size: csv(b"\0,\0,\0\n", size)),
     "CSV: UTF-16": (CSV, lambda size: "part,kind\nF,fuse\n".encode("utf-16")),
     "CSV: bytes that are no UTF-8": (CSV, lambda size: csv(b"\xff,\xfe,\xfd\n", size)),
+    "CSV: no column of what each part needs": (CSV, lambda size: b"kind\nfuse\n"),
     "CSV: formulas": (CSV, lambda size: HEAD + b"=1+1,fuse,=cmd|' /C calc'!A0\n"),
     "XLSX: entities within entities": (XLSX, lambda size: book({SHEET: ENTITIES})),
     "XLSX: an entity of a file of the machine": (XLSX, lambda size: book({SHEET: EXTERNAL})),
