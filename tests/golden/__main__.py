@@ -1,4 +1,4 @@
-"""`python -m tests.golden`: tells which kept ratings have moved; with --write, keeps the new ones, if that is explained.
+"""`python -m tests.golden`: tells which kept ratings have moved; with --write, keeps new ones, if that is explained.
 
 `--write --draw` draws the panels anew as well, which only makes sense where panels were added.
 """
