@@ -27,7 +27,7 @@ Document: TypeAlias = Mapping[str, Any] | str | bytes
 _FIRST: Final = 25
 _MOST: Final = 200
 #: A chunk is no longer than this [bytes], or is one document: its results are several times as long.
-_MOST_BYTES: Final = 2**19
+_MOST_BYTES: Final = 2**18
 #: What a component takes that comes as a mapping, about [bytes].
 _COMPONENT: Final = 200
 

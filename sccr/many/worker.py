@@ -8,13 +8,9 @@ import pickle
 import signal
 import traceback
 from typing import Any
-from typing import Final
 
 from sccr.many.messages import receive
 from sccr.many.messages import send
-
-#: What it says when it is ready.
-READY: Final = "ready"
 
 
 def main() -> None:
@@ -23,7 +19,7 @@ def main() -> None:
     source, sink = os.fdopen(os.dup(0), "rb"), os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # what anybody prints must not come between the answers
     try:
-        send(sink, (True, READY))
+        send(sink, None)  # it is ready
         while True:
             send(sink, _answer(receive(source)))
     except (EOFError, BrokenPipeError):

@@ -12,7 +12,8 @@ VARIABLE: Final = "SCCR_WORKERS"
 
 _MOST: Final = 512
 _COUNT: Final = re.compile(r"[0-9]{1,9}")
-_ADDRESS: Final = re.compile(r"(?:tcp|tls)://\S+")
+_ADDRESS: Final = re.compile(r"(?:tcp|tls)://(?:\[[0-9A-Fa-f:.]+\]|[^\s:/@\[\]]+):(?P<port>[0-9]{1,5})")
+_LAST_PORT: Final = 65535
 
 
 def workers_of(value: int | str | None) -> int | str:
@@ -23,7 +24,7 @@ def workers_of(value: int | str | None) -> int | str:
     """
     if value is None:
         value = os.environ.get(VARIABLE, "").strip() or len(os.sched_getaffinity(0))
-    if isinstance(value, str) and _ADDRESS.fullmatch(value):
+    if isinstance(value, str) and (address := _ADDRESS.fullmatch(value)) and int(address["port"]) <= _LAST_PORT:
         return value
     if isinstance(value, str) and _COUNT.fullmatch(value):
         value = int(value)

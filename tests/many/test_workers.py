@@ -26,7 +26,24 @@ def test_what_a_value_means(value: int | str, meant: int | str) -> None:
 
 
 @pytest.mark.parametrize(
-    "value", [-1, 513, True, "two", "", " ", "1.5", "http://a.example", "tcp://", "²", "1" * 5_000]
+    "value",
+    [
+        -1,
+        513,
+        True,
+        "two",
+        "",
+        " ",
+        "1.5",
+        "http://a.example",
+        "tcp://",
+        "tcp://a",
+        "tcp://a:x",
+        "tcp://a:65536",
+        "tcp://u@a:1",
+        "²",
+        "1" * 5_000,
+    ],
 )
 def test_another_value_is_refused_with_what_to_write(value: int | str) -> None:
     with pytest.raises(ValueError, match=r"write how many processes \(0 to 512\), or the address"):
@@ -55,7 +72,7 @@ def test_who_rates() -> None:
 
 
 @pytest.mark.parametrize(
-    "address", ["tcp://10.1.2.3:8786", "tcp://scheduler.example:8786", "tcp://0.0.0.0:1", "tcp://:1"]
+    "address", ["tcp://10.1.2.3:8786", "tcp://scheduler.example:8786", "tcp://0.0.0.0:1", "tcp://127.0.0.1.example:1"]
 )
 def test_no_cluster_on_another_machine_is_spoken_to_in_the_open(address: str) -> None:
     with pytest.raises(NoWorkers, match="use tls://"):
