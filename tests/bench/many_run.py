@@ -59,7 +59,7 @@ def main(workers: str, count: int, others: list[int]) -> None:
             return sum(sink.write(each.text or b"") for each in rate_many(panels(some), workers=by))
 
         rate(WARM)
-        pids = [process._process.pid for process in by._started] if isinstance(by, LocalProcesses) else others
+        pids = by.pids if isinstance(by, LocalProcesses) else others
         before = {pid: work_of(pid) for pid in [os.getpid(), *pids]}
         began = time.perf_counter()
         written = rate(count)

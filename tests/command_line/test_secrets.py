@@ -98,9 +98,7 @@ def told_of_a_batch(url: str, key: str, receiver: Receiver) -> str:
     hook = requests.post(
         f"{url}/v1/webhooks", json={"url": receiver.origin, "events": ["batch.ended"]}, headers=bearing, timeout=60
     ).json()
-    requests.post(
-        f"{url}/v1/batches", b"{}\n", headers={**bearing, "Content-Type": "application/x-ndjson"}, timeout=60
-    )
+    requests.post(f"{url}/v1/batches", b"{}\n", headers={**bearing, "Content-Type": "application/x-ndjson"}, timeout=60)
     ends = time.monotonic() + 60
     while not receiver.received and time.monotonic() < ends:
         time.sleep(0.05)

@@ -1,6 +1,8 @@
 """A run over what a change touches finds what a run over everything finds, and what rating from the start finds."""
 
 import json
+import os
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -256,8 +258,8 @@ class TestWhoRates:
             read = Store.record_texts
 
             def read_and_kill(self: Store, records: Any) -> Any:
-                if by._started and not killed:
-                    by._started[0].kill()
+                if by.pids and not killed:
+                    os.kill(by.pids[0], signal.SIGKILL)
                     killed.append(True)
                 return read(self, records)
 

@@ -27,10 +27,10 @@ def test_the_first_are_short_and_the_later_ones_have_two_hundred() -> None:
     assert [chunk.first for chunk in chunks] == [1, 26, 76, 176, 376, 576, 776, 976]
 
 
-def test_none_is_longer_than_half_a_mebibyte_unless_it_is_one_document() -> None:
-    long, longer = b" " * 200_000, b" " * 3_000_000
+def test_none_is_longer_than_a_quarter_of_a_mebibyte_unless_it_is_one_document() -> None:
+    long, longer = b" " * 100_000, b" " * 3_000_000
 
-    assert sizes(list(chunks_of([long, long, long, longer, long, {"components": [{}] * 20_000}, long]))) == [
+    assert sizes(list(chunks_of([long, long, long, longer, long, {"components": [{}] * 10_000}, long]))) == [
         *(2, 1, 1, 1, 1, 1)
     ]
 

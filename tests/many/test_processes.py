@@ -78,7 +78,7 @@ def test_processes_killed_in_the_middle_by_somebody_else_lose_nothing() -> None:
         for number in by.map(slow, ((number, 0.01) for number in range(60))):
             found.append(number)
             if number in (10, 11, 30):
-                os.kill(by._started[0]._process.pid, signal.SIGKILL)
+                os.kill(by.pids[0], signal.SIGKILL)
     assert found == [*range(60)]
 
 
@@ -87,11 +87,11 @@ def test_nobody_is_left_when_it_is_closed_early() -> None:
         began = time.monotonic()
         results = by.map(slow, ((number, 30.0 if number > 4 else 0.0) for number in range(50)))
         assert [next(results) for _ in range(3)] == [0, 1, 2]
-        pids = [process._process.pid for process in by._started]
+        pids = by.pids
     assert time.monotonic() - began < 25
     assert not any(Path(f"/proc/{pid}").exists() for pid in pids)
     with pytest.raises(NoWorkers):
-        by._start()
+        list(by.map(square, [1]))
 
 
 def test_processes_that_do_not_start_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -107,7 +107,7 @@ from tests.many.deadly import slow
 by = LocalProcesses(2)
 results = by.map(slow, ((number, 0.0 if number < 4 else 60.0) for number in range(100)))
 [next(results) for _ in range(4)]
-print(*(process._process.pid for process in by._started), flush=True)
+print(*by.pids, flush=True)
 time.sleep(60)
 """
 

@@ -152,7 +152,7 @@ def test_documents_are_taken_as_they_are_needed(two: LocalProcesses) -> None:
 def test_a_few_are_rated_without_another_process() -> None:
     with LocalProcesses(2) as processes:
         assert len(list(sccr.rate_many(lines(20), workers=processes))) == 20
-        assert not processes._started
+        assert not processes.pids
 
 
 def test_nothing_gives_nothing() -> None:
