@@ -119,6 +119,7 @@ class _Place:
                 self.process = None
             if self.process is None:
                 self.process = _Process()
+                self.process.wait_until_ready()
             return self.process
 
     def end(self) -> None:
@@ -149,7 +150,6 @@ class _Process:
         self.pid = self._process.pid
         self.gone = False
         _widen(self._source, self._sink)
-        self._wait_until_ready()
 
     def ask(self, function: Callable[[Any], Any], item: Any) -> tuple[bool, Any]:
         """Return whether something was done, and what came of it. Raises _Gone where the process ends before."""
@@ -182,13 +182,16 @@ class _Process:
                 with suppress(OSError):  # what was to be sent has nobody to go to
                     pipe.close()
 
-    def _wait_until_ready(self) -> None:
+    def wait_until_ready(self) -> None:
+        """Wait until it can be asked. Raises _Gone where it is killed before, and NoWorkers where it ends by itself."""
         try:
             receive(self._source)
         except EOFError:
-            self.close()
-            told = f"a process that should rate ends as it starts, with status {self._process.returncode}"
-            raise NoWorkers(told) from None
+            self.gone = True
+            status = self._process.wait()
+            if status < 0:
+                raise _Gone(at_work=True) from None
+            raise NoWorkers(f"a process that should rate ends as it starts, with status {status}") from None
 
 
 def _widen(*pipes: IO[bytes]) -> None:
