@@ -143,6 +143,17 @@ class TestGoingOn:
         assert out.read_bytes() == whole
         assert again[2].startswith("40 panels: ") and (f"; {kept} of them before" in again[2] or not kept)
 
+    def test_what_a_failing_disk_leaves_after_the_last_whole_line_is_cut_off(
+        self, many: Path, whole: bytes, tmp_path: Path
+    ) -> None:
+        out = tmp_path / "out.ndjson"
+        run("--many", many, *GRAIN, "--workers", 0, "--out", out)
+        out.write_bytes(b"".join(whole.splitlines(keepends=True)[:35]) + b"\0" * 10 * len(whole))
+
+        run("--many", many, *GRAIN, "--workers", 0, "--out", out, "--resume")
+
+        assert out.read_bytes() == whole
+
     def test_without_results_it_begins(self, many: Path, whole: bytes, tmp_path: Path) -> None:
         out = tmp_path / "out.ndjson"
 
