@@ -1,5 +1,9 @@
 """A real cluster on loopback: in order, each panel once, though a worker is killed in the middle."""
 
+import json
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,6 +17,7 @@ from sccr.errors import NoWorkers
 from sccr.errors import WorkerLost
 from sccr.many.cluster import Cluster
 from sccr.many.cluster import _on_worker
+from tests.many.dask_cluster import ROOT
 from tests.many.dask_cluster import Running
 from tests.many.dask_cluster import cluster
 from tests.many.deadly import end
@@ -22,6 +27,7 @@ from tests.many.deadly import square
 
 from .panels import CATALOGUE
 from .panels import as_rated
+from .panels import as_text
 from .panels import as_told
 from .panels import documents
 from .panels import lines
@@ -115,6 +121,7 @@ def test_over_tls_it_takes_the_certificates_of_dasks_own_settings(
         with dask.config.set(_settings(certificates)):
             found = list(sccr.rate_many(lines(40), workers=running.address))
         assert len(found) == 40 and {each.status for each in found} >= {"rated"}
+        assert _by_command(tmp_path, running.address, certificates) == [each.text for each in found if each.text]
 
         with pytest.raises(NoWorkers, match="TLS"):
             Cluster(running.address)  # no certificates
@@ -123,3 +130,17 @@ def test_over_tls_it_takes_the_certificates_of_dasks_own_settings(
         other = {name: str(tmp_path / "stranger.pem") for name in _settings(certificates) if not name.endswith("file")}
         with dask.config.set({**_settings(certificates), **other}), pytest.raises(NoWorkers):
             Cluster(running.address)
+
+
+def _by_command(folder: Path, address: str, certificates: tuple[str, ...]) -> list[bytes]:
+    """The ratings of the same panels by the command, which is told by the environment, as docs/many.md has it."""
+    (folder / "panels.ndjson").write_bytes(b"\n".join(lines(40)))
+    told = {name.replace(".", "__").replace("-", "_").upper(): file for name, file in _settings(certificates).items()}
+    done = subprocess.run(
+        [sys.executable, "-m", "api", "rate", "--many", str(folder / "panels.ndjson")],
+        cwd=ROOT,
+        env={**os.environ, **{f"DASK_{name}": file for name, file in told.items()}, "SCCR_WORKERS": address},
+        capture_output=True,
+        check=False,
+    )
+    return [as_text(json.loads(line)["result"]) for line in done.stdout.splitlines() if b'"status":200}' in line]

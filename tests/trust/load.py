@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from statistics import median
 from statistics import quantiles
@@ -109,17 +110,20 @@ class Overloaded:
         return found + [f"no {status} among {dict(self.told)}" for status in ("200", "503") if not self.told[status]]
 
 
-def overload(database: str, callers: int = 48, times: int = 3, components: int = 150) -> Overloaded:
+def overload(database: str, callers: int = 48, times: int = 3, components: int = 600) -> Overloaded:
     """Have many callers at once ask for long ratings; then, at once, one after the other.
 
     Those who would wait too long are refused (503, and when to come back) instead of all being answered too late.
     """
     document = line_of(components)
-    body = json.dumps(document).encode()
     right = json.loads(json.dumps(rate(document).as_dict()))["rating"]
+    numbers = count()
 
     def ask(url: str) -> str:
         headers = {"Content-Type": "application/json"}
+        # Each another panel: one that was answered before is answered from memory.
+        panel = {**document["panel"], "title": f"number {next(numbers)}"}
+        body = json.dumps({**document, "panel": panel}).encode()
         try:
             answer = requests.post(f"{url}/v1/ratings", data=body, headers=headers, timeout=60)
         except requests.RequestException as error:
