@@ -110,7 +110,7 @@ class Overloaded:
         return found + [f"no {status} among {dict(self.told)}" for status in ("200", "503") if not self.told[status]]
 
 
-def overload(database: str, callers: int = 48, times: int = 3, components: int = 600) -> Overloaded:
+def overload(database: str, callers: int = 48, times: int = 3, components: int = 1_500) -> Overloaded:
     """Have many callers at once ask for long ratings; then, at once, one after the other.
 
     Those who would wait too long are refused (503, and when to come back) instead of all being answered too late.
