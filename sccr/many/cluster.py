@@ -60,9 +60,9 @@ class Cluster(Executor):
         items: Iterable[Item],
         lost: Callable[[Item], Result] | None = None,
     ) -> Iterator[Result]:
-        """Yield what comes of each item, in order; one whose worker dies is sent to another, as often as Dask is told.
+        """Yield what comes of each item, in order; one whose worker dies is sent to another.
 
-        That is three times, unless the scheduler's setting `distributed.scheduler.allowed-failures` says otherwise.
+        It is lost where that happens more often than `distributed.scheduler.allowed-failures` of the scheduler, 3.
         """
 
         def submit(item: Item) -> Pending[Result]:

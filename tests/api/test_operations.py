@@ -206,7 +206,7 @@ class TestTheLimitOfTime:
         client = create_app(Settings(work_seconds=0.0)).test_client()
         many = [
             {**starter["components"][0], "id": f"-FC{n}", "fed_from": f"-FC{n - 1}" if n else "MAINS"}
-            for n in range(1500)
+            for n in range(6000)
         ]
         large = {**starter, "supplies": [{**starter["supplies"][0], "id": "MAINS"}], "components": many}
         refused = client.post("/v1/ratings", json=large)

@@ -9,7 +9,6 @@ import os
 import sys
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from sccr.many import executor
@@ -23,24 +22,10 @@ COMPONENTS = 50
 WARM = 300
 
 
-@dataclass(frozen=True)
-class Work:
-    """What a process has done [s]: on a processor, and of its busiest thread waiting for one."""
-
-    worked: float
-    waited: float
-
-    def __sub__(self, before: "Work") -> "Work":
-        return Work(self.worked - before.worked, self.waited - before.waited)
-
-
-def work_of(pid: int) -> Work:
-    """What the kernel has counted for a process: Documentation/scheduler/sched-stats.rst, /proc/<pid>/schedstat."""
-    threads = []
-    for thread in Path(f"/proc/{pid}/task").iterdir():
-        worked, waited, _ = (thread / "schedstat").read_text().split()
-        threads.append((int(worked) / 1e9, int(waited) / 1e9))
-    return Work(sum(worked for worked, _ in threads), max(threads)[1])
+def work_of(pid: int) -> float:
+    """The processor time [s] the kernel has counted for a process: sched-stats.rst, /proc/<pid>/schedstat."""
+    threads = Path(f"/proc/{pid}/task").iterdir()
+    return sum(int((thread / "schedstat").read_text().split()[0]) for thread in threads) / 1e9
 
 
 def panels(count: int) -> Iterator[bytes]:
@@ -67,7 +52,7 @@ def main(workers: str, count: int, others: list[int]) -> None:
         done = [work_of(pid) - each for pid, each in before.items()]
     status = Path("/proc/self/status").read_text()
     [peak] = [int(line.split()[1]) * 1024 for line in status.splitlines() if line.startswith("VmHWM:")]
-    told = {"seconds": seconds, "work": [[each.worked, each.waited] for each in done], "peak": peak, "bytes": written}
+    told = {"seconds": seconds, "work": done, "peak": peak, "bytes": written}
     print(json.dumps(told))
 
 
