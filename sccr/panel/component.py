@@ -32,12 +32,16 @@ class Position(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ProtectedBy:
-    """The overcurrent protective device that a rating was tested with: its type, class or parts, maximum amperes."""
+    """The overcurrent protective device that a rating was tested with: its type, class or parts, maximum amperes.
+
+    utilization_categories: of a fuse by IEC 60269, such as gG or aM, where it has no class of UL 248.
+    """
 
     device: str  # "fuse" or "circuit_breaker"
     fuse_classes: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
     max_amperes: MilliAmperes | None = None
+    utilization_categories: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +88,59 @@ class SeriesRating:
     supply: SupplyType = SupplyType.AC
 
 
+class Capacity(StrEnum):
+    """What kind of breaking capacity is stated: of a circuit-breaker by IEC 60947-2 or IEC 60898-1, or of a fuse."""
+
+    ULTIMATE = "icu"
+    SERVICE = "ics"
+    RATED = "icn"
+    FUSE = "fuse"
+
+
+@dataclass(frozen=True, slots=True)
+class BreakingCapacity:
+    """A short-circuit breaking capacity [mA rms] at a voltage, of its kind."""
+
+    current: MilliAmperes
+    voltage: Voltage
+    kind: Capacity
+    supply: SupplyType = SupplyType.AC
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionalRating:
+    """A rated conditional short-circuit current [mA rms] behind the named protective device.
+
+    coordination: type 1 or 2 by IEC 60947-4-1, where one is stated.
+    """
+
+    current: MilliAmperes
+    voltage: Voltage
+    protected_by: ProtectedBy
+    coordination: int | None = None
+    supply: SupplyType = SupplyType.AC
+
+
+@dataclass(frozen=True, slots=True)
+class ShortTimeRating:
+    """A rated short-time withstand current [mA rms] for a duration [s], and the peak withstand current [mA peak]."""
+
+    current: MilliAmperes
+    duration: Decimal
+    peak: MilliAmperes | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BackUpRating:
+    """A tested back-up combination (IEC 60947-2 Annex A): current [mA rms] behind the named line-side device."""
+
+    line_side: ProtectedBy
+    current: MilliAmperes
+    voltage: Voltage
+    reference: str | None = None
+    supply: SupplyType = SupplyType.AC
+
+
 @dataclass(frozen=True, slots=True)
 class Transformer:
     """Nameplate of a transformer: VA, voltages, %Z [percent as marked]."""
@@ -115,7 +172,10 @@ class Power:
 
 @dataclass(frozen=True, slots=True)
 class Component:
-    """A component as marked. Quantities are integers in mA and mV; `None` is 'not stated'."""
+    """A component as marked. Quantities are integers in mA and mV; `None` is 'not stated'.
+
+    clearing_time: how long a protective device lets a short circuit last at most [s].
+    """
 
     id: str
     kind: Kind
@@ -146,6 +206,12 @@ class Component:
     accessory_limit: int | None = None
     mounting: str | None = None
     trip_curve: str | None = None
+    utilization_category: str | None = None
+    breaking_capacities: tuple[BreakingCapacity, ...] = ()
+    conditional_ratings: tuple[ConditionalRating, ...] = ()
+    short_time_ratings: tuple[ShortTimeRating, ...] = ()
+    back_up_ratings: tuple[BackUpRating, ...] = ()
+    clearing_time: Decimal | None = None
     from_catalogue: frozenset[str] = frozenset()
 
     @property

@@ -33,15 +33,26 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """The switches of the method, at their defaults (sections 4 and 6)."""
+    """The switches of the methods, at their defaults; each edition reads its own.
+
+    UL 508A: sections 4 and 6 of the method. IEC 61439: whether the service breaking capacity (Ics) counts instead of
+    the ultimate (Icu); whether only skilled persons operate the assembly, so that Icu counts where Icn is stated too;
+    the least type of coordination of controllers (IEC 60947-4-1).
+    """
 
     credit_feeder_components: bool = False
     transformer_impedance_credit: bool = True
+    service_breaking_capacity: bool = False
+    skilled_persons_only: bool = False
+    coordination: int = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A panel document, typed and checked: what is rated."""
+    """A panel document, typed and checked: what is rated.
+
+    editions: those that it asks to be rated by in one call, where it names several.
+    """
 
     identity: Mapping[str, str]
     supplies: tuple[Supply, ...]
@@ -51,3 +62,4 @@ class Panel:
     target: MilliAmperes | None = None
     options: Options = field(default_factory=Options)
     catalogue_digest: str | None = None
+    editions: tuple[str, ...] = ()
