@@ -5,6 +5,7 @@ supply inadequate (UL 489 test circuits; factors as in IEEE C37.13).
 """
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from sccr.adequacy import AvailableBasis
 from sccr.fault_current.at_supply import AtSupply
@@ -86,7 +87,8 @@ def _differing(supply: Supply, at: AtSupply, computed: int) -> Remark:
         f"supply {supply.id}: {current_text(stated)} is stated and {current_text(computed)} computed from its source, "
         f"{percent:+.1f} %: the {counts} one counts"
     )
-    near = abs(percent) <= tables().defaults["stated_difference"]
+    limit = Decimal(tables().defaults["stated_difference"])
+    near = abs(stated - computed) * 100 <= limit * computed  # exact: a quotient of floats may pass 2 % by its rounding
     return Remark("note" if near else "warning", "fault-currents-differ", None, _CLAUSE, message)
 
 

@@ -86,6 +86,8 @@ class TestWhatCounts:
             ("19.8 kA", 20_000_000, "computed", "note", "-1.0 %: the computed one counts"),
             ("20 kA", 20_000_000, "computed", "note", "+0.0 %: the computed one counts"),
             ("25 kA", 25_000_000, "given", "warning", "+25.0 %: the stated one counts"),
+            ("20.4 kA", 20_400_000, "given", "note", "+2.0 %: the stated one counts"),
+            ("20.401 kA", 20_401_000, "given", "warning", "+2.0 %: the stated one counts"),
         ],
     )
     def test_of_both_the_higher_counts_and_their_difference_is_said(
@@ -167,12 +169,16 @@ class TestWhatIsSaid:
         alone, beside = rated(wrong), rated(wrong, available_fault_current="22 kA")
 
         assert alone.status == "rated"  # the rating does not rest on it
-        assert "cross-check-differs" in said(alone, "fault-current-not-established")[0][2]
+        told = "supply S: no current can be computed from its source (cross-check-differs)"
+        assert [tuple(each) for each in alone.findings if each.code == "fault-current-not-established"] == [
+            ("warning", "fault-current-not-established", None, "SB4.4", told)
+        ]
         assert said(alone, "cross-check-differs")[0][0] == "warning"
         assert alone.supplies[0].available is None and alone.adequacy.as_dict()["adequate"] is None
         assert beside.adequacy.supplies[0].current == 22_000_000
         assert beside.supplies[0].available is not None and beside.supplies[0].available.record is None
-        assert "stated counts" in said(beside, "fault-current-not-established")[0][2]
+        said_beside = said(beside, "fault-current-not-established")
+        assert said_beside == [("warning", None, f"{told}; the current that is stated counts")]
 
     def test_a_source_of_another_system_is_named(self) -> None:
         delta = {"utility": {**SOFT["utility"], "voltage": "480 V"}}

@@ -1,0 +1,84 @@
+"""Every cell of the rating tables changed in a copy of the tree, and the tests run on each: which do not notice?"""
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from tests.mutation.cells import Mutant
+from tests.mutation.cells import mutants
+
+ROOT = Path(__file__).parents[2]
+FOLDERS = ("sccr/ul508a/tables", "sccr/iec61439/tables", "sccr/csa286/tables")
+#: What is run on each change, the quick first. Left out are the digest of the tables and the kept ratings, of which the
+#: first notices any change at all, whether the cell matters or not.
+FIRST = ("tests/ul508a/test_tables.py", "tests/ul508a/rules", "tests/iec61439", "tests/csa286")
+THEN = ("tests/published", "tests/derived", "tests/test_fixtures.py", "tests/test_against_oracle.py", "tests/oracle_iec")
+_OPTIONS = ("-x", "-q", "-p", "no:cacheprovider", "-o", "addopts=", "--no-header", "-k", "not digest")
+
+
+def survivors(folders: tuple[str, ...] = FOLDERS) -> tuple[int, list[str]]:
+    """Return how many changes were made, and those that no test noticed."""
+    with tempfile.TemporaryDirectory() as folder:
+        tree = Path(folder) / "tree"
+        ignored = shutil.ignore_patterns(".git", ".venv", "node_modules", "mutants", "__pycache__")
+        shutil.copytree(ROOT, tree, ignore=ignored)
+        command = [sys.executable, "-m", __spec__.name, *folders]
+        environment = {**os.environ, "PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
+        found = subprocess.run(command, cwd=tree, env=environment, stdout=subprocess.PIPE, text=True, check=True).stdout
+    made, *told = found.splitlines()
+    return int(made), told
+
+
+def changes(folders: list[str]) -> Iterator[tuple[Path, Mutant]]:
+    for folder in folders:
+        for path in sorted(Path(folder).glob("*.csv")):
+            for mutant in mutants(str(path), path.read_text()):
+                yield path, mutant
+
+
+def noticed(path: Path, mutant: Mutant) -> bool:
+    """Return whether a test fails with the changed table, in a process of its own; the table is put back."""
+    before = path.read_text()
+    path.write_text(mutant.text)
+    try:
+        return any(_fails([each for each in tests if Path(each).exists()]) for tests in (FIRST, THEN))
+    finally:
+        path.write_text(before)
+
+
+def _fails(tests: list[str]) -> bool:
+    child = os.fork()
+    if child == 0:
+        status = 1
+        try:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            import pytest
+
+            status = int(pytest.main([*_OPTIONS, *tests]) != 0)
+        finally:
+            os._exit(status)
+    return os.waitpid(child, 0)[1] != 0
+
+
+def main(folders: list[str]) -> None:
+    import marshmallow  # noqa: F401  # what every child needs is imported once, before any table is read
+    import networkx  # noqa: F401
+    import pint  # noqa: F401
+    import pytest  # noqa: F401
+
+    assert not _fails([each for each in (*FIRST, *THEN) if Path(each).exists()]), "the tests fail without any change"
+    made, left = 0, []
+    for path, mutant in changes(folders):
+        made += 1
+        if not noticed(path, mutant):
+            left.append(mutant.told)
+            print(mutant.told, file=sys.stderr, flush=True)
+    print(made, *left, sep="\n")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

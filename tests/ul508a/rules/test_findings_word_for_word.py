@@ -1,0 +1,160 @@
+"""Findings that change no rating, whole: severity, code, component, clause and message, as an engineer reads them."""
+
+import pytest
+
+from sccr import rate
+from tests.drawing import DELTA
+from tests.drawing import TWO_WIRE
+from tests.drawing import WYE
+from tests.drawing import Document
+from tests.drawing import breaker
+from tests.drawing import contactor
+from tests.drawing import panel
+from tests.drawing import part
+from tests.drawing import transformer
+
+Told = tuple[str, str, str | None, str, str]
+
+NO_REFERENCE: Told = (
+    "warning",
+    "exemption-without-reference",
+    "KM1",
+    "SB4.2",
+    "the exemption names no reference: state where it is written",
+)
+NOT_ISOLATED: Told = (
+    "note",
+    "isolation-not-stated",
+    "TA1",
+    "SB4.3.1",
+    "isolated is not stated: taken as two windings",
+)
+NO_IMPEDANCE: Told = (
+    "warning",
+    "impedance-missing",
+    "TA1",
+    "SB4.3.1",
+    "no %Z is stated: what the secondary can deliver is not known",
+)
+
+
+def one(severity: str, code: str, component: str | None, clause: str, message: str) -> Told:
+    return severity, code, component, clause, message
+
+
+def with_transformer(kva: str | None = "5 kVA", **more: object) -> Document:
+    return panel(breaker("FC1"), transformer("TA1", "FC1", kva, phases=1, **more), breaker("FC2", "TA1", "5 kA"))
+
+
+CASES: dict[str, tuple[Document, list[Told]]] = {
+    "an exemption without a reference": (
+        panel(breaker("FC1"), contactor("KM1", "FC1", exempt={"reason": "tested as built"})),
+        [one("warning", "exempted", "KM1", "SB4.2", "exempted by the document: tested as built"), NO_REFERENCE],
+    ),
+    "an exemption with one": (
+        panel(breaker("FC1"), contactor("KM1", "FC1", exempt={"reason": "tested as built", "reference": "report 7"})),
+        [one("warning", "exempted", "KM1", "SB4.2", "exempted by the document: tested as built, reference report 7")],
+    ),
+    "a wye point that is no contactor": (
+        panel(breaker("FC1"), part("overload_relay", "FR1", "FC1", position="wye_point")),
+        [
+            one(
+                "warning",
+                "position-without-effect",
+                "FR1",
+                "SB4.2",
+                "position wye_point exempts a contactor only; this overload relay counts",
+            )
+        ],
+    ),
+    "the output of a drive": (
+        panel(breaker("FC1"), contactor("KM1", "FC1", position="drive_output")),
+        [
+            one(
+                "note",
+                "drive-output-counted",
+                "KM1",
+                "SB4.2",
+                "on the output of a drive: not settled whether it needs a rating; it counts",
+            )
+        ],
+    ),
+    "another position says nothing": (panel(breaker("FC1"), contactor("KM1", "FC1", position="wye_point")), []),
+    "a transformer without its size": (
+        with_transformer(None),
+        [
+            one("warning", "transformer-size-missing", "TA1", "SB4.3.1", "kva is not stated: no size rule applies"),
+            NO_IMPEDANCE,
+            NOT_ISOLATED,
+        ],
+    ),
+    "a supply that feeds nothing": (
+        panel(breaker("FC1"), supplies=[{"id": "S", **WYE}, {"id": "T", **DELTA}]),
+        [one("note", "supply-without-load", None, "SB4.4", "supply T feeds nothing")],
+    ),
+    "a supplementary protector behind two feeders": (
+        panel(
+            breaker("FC0"),
+            breaker("FC1"),
+            part("supplementary_protector", "FA1", ["FC0", "FC1"]),
+            breaker("FC2", "FC0"),
+            breaker("FC3", "FC1"),
+        ),
+        [
+            one(
+                "warning",
+                "supplementary-behind-feeder",
+                "FA1",
+                "SB4.2",
+                "a supplementary protector behind FC0, FC1, which also feeds branch devices",
+            )
+        ],
+    ),
+    "a primary that does not suit its circuit": (
+        with_transformer(primary="431 V"),
+        [
+            one("warning", "transformer-primary-voltage", "TA1", "SB4.3.1", "primary 431 V in a circuit of 480 V"),
+            NOT_ISOLATED,
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_what_is_found(name: str) -> None:
+    document, told = CASES[name]
+
+    assert [tuple(finding) for finding in rate(document).findings] == told
+
+
+@pytest.mark.parametrize(
+    ("primary", "warned"), [("432 V", False), ("431.9 V", True), ("528 V", False), ("528.1 V", True)]
+)
+def test_a_primary_may_lie_a_tenth_off(primary: str, warned: bool) -> None:
+    """Common practice, no source: 10 % of 480 V."""
+    codes = [finding.code for finding in rate(with_transformer(primary=primary)).findings]
+
+    assert ("transformer-primary-voltage" in codes) == warned
+
+
+def test_a_transformer_without_a_primary_hides_none_of_the_next() -> None:
+    document = panel(
+        breaker("FC1"),
+        transformer("TA1", "FC1", phases=1, isolated=True),
+        breaker("FC2", "TA1", "5 kA"),
+        transformer("TA2", "FC1", phases=1, isolated=True, primary="240 V"),
+        breaker("FC3", "TA2", "5 kA"),
+    )
+
+    found = [finding.component for finding in rate(document).findings if finding.code == "transformer-primary-voltage"]
+
+    assert found == ["TA2"]
+
+
+def test_a_part_that_marks_anything_needs_no_catalogue() -> None:
+    def told(**marks: object) -> bool:
+        document = panel(breaker("FC1"), contactor("KM1", "FC1", part="C-9", **marks), supply=TWO_WIRE)
+        return "part-not-looked-up" in [finding.code for finding in rate(document).findings]
+
+    assert told()
+    assert not told(short_circuit_ratings=[{"voltage": "600 V", "current": "5 kA"}])
