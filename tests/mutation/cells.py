@@ -1,4 +1,4 @@
-"""The changes that are made in a table: each cell a little more, a little less or another word, and each row left out."""
+"""The changes made in a table: each cell a little more, a little less or another word, and each row left out."""
 
 import csv
 import io

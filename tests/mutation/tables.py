@@ -1,7 +1,6 @@
 """Every cell of the rating tables changed in a copy of the tree, and the tests run on each: which do not notice?"""
 
 import os
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -10,23 +9,27 @@ from pathlib import Path
 
 from tests.mutation.cells import Mutant
 from tests.mutation.cells import mutants
+from tests.mutation.copied import copied
 
-ROOT = Path(__file__).parents[2]
 FOLDERS = ("sccr/ul508a/tables", "sccr/iec61439/tables", "sccr/csa286/tables")
 #: What is run on each change, the quick first. Left out are the digest of the tables and the kept ratings, of which the
 #: first notices any change at all, whether the cell matters or not.
 FIRST = ("tests/ul508a/test_tables.py", "tests/ul508a/rules", "tests/iec61439", "tests/csa286")
-THEN = ("tests/published", "tests/derived", "tests/test_fixtures.py", "tests/test_against_oracle.py", "tests/oracle_iec")
+THEN = (
+    "tests/published",
+    "tests/derived",
+    "tests/test_fixtures.py",
+    "tests/test_against_oracle.py",
+    "tests/oracle_iec",
+)
 _OPTIONS = ("-x", "-q", "-p", "no:cacheprovider", "-o", "addopts=", "--no-header", "-k", "not digest")
 
 
 def survivors(folders: tuple[str, ...] = FOLDERS) -> tuple[int, list[str]]:
     """Return how many changes were made, and those that no test noticed."""
     with tempfile.TemporaryDirectory() as folder:
-        tree = Path(folder) / "tree"
-        ignored = shutil.ignore_patterns(".git", ".venv", "node_modules", "mutants", "__pycache__")
-        shutil.copytree(ROOT, tree, ignore=ignored)
-        command = [sys.executable, "-m", __spec__.name, *folders]
+        tree = copied(Path(folder))
+        command = [sys.executable, "-m", "tests.mutation.tables", *folders]
         environment = {**os.environ, "PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
         found = subprocess.run(command, cwd=tree, env=environment, stdout=subprocess.PIPE, text=True, check=True).stdout
     made, *told = found.splitlines()

@@ -1,0 +1,55 @@
+"""`python -m tests.mutation [rules] [tables]`: changes made on purpose, how many no test notices, and why those may be.
+
+The extra `mutation` brings mutmut, which changes the rules. Both together take hours. The exit status is 1 where fewer
+than 95 % are noticed, or where one that is not has no explanation in `explained.csv`.
+"""
+
+import csv
+import sys
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+
+from tests.mutation import rules
+from tests.mutation import tables
+
+EXPLAINED = Path(__file__).with_name("explained.csv")
+#: Of a hundred changes so many are to be noticed.
+LEAST = 95
+
+
+def explanations() -> dict[tuple[str, str], str]:
+    """Return why a change need not be noticed, by where it is and what it makes."""
+    with EXPLAINED.open(newline="", encoding="utf-8") as lines:
+        return {(row["where"], row["changed_to"]): row["why"] for row in csv.DictReader(lines)}
+
+
+def found(what: str) -> tuple[int, list[tuple[str, str]]]:
+    """Return how many changes were made, and where those are that no test noticed, with what they make."""
+    if what == "rules":
+        made, left = rules.survivors()
+        return made, [(each.name, each.after) for each in left]
+    made, told = tables.survivors()
+    return made, [(where, to) for where, _, to in (each.rpartition(" -> ") for each in told)]
+
+
+def main(names: list[str]) -> int:
+    """Print the figures, and every change that is not explained."""
+    console, known, wrong = Console(), explanations(), 0
+    table = Table("what", "changes", "noticed", "%", "explained", "not explained")
+    for what in names or ["rules", "tables"]:
+        made, left = found(what)
+        open_ = [each for each in left if each not in known]
+        percent = 100 * (made - len(left)) / made
+        wrong += bool(open_) or percent < LEAST
+        counts = (made, made - len(left), f"{percent:.1f}", len(left) - len(open_), len(open_))
+        table.add_row(what, *map(str, counts))
+        for where, to in open_:
+            console.print(f"not noticed: {where} -> {to}", markup=False)
+    console.print(table)
+    return int(wrong > 0)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
