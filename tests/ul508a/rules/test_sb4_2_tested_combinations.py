@@ -13,6 +13,7 @@ from tests.drawing import limits
 from tests.drawing import motor
 from tests.drawing import panel
 from tests.drawing import part
+from tests.drawing import rate
 from tests.drawing import withstands
 
 
@@ -145,3 +146,25 @@ def test_a_breaker_rating_that_names_no_part_never_holds() -> None:
     }
 
     assert kiloamperes(with_device(breaker("FC1", "S", "65 kA", ampere_rating="30 A", part="X"), rating)) == 5
+
+
+def test_a_fuse_by_iec_is_of_no_class_and_told_by_its_category() -> None:
+    """A combination that names utilization categories alone, or a fitted fuse that has no class, is worth nothing."""
+    by_category = {"device": "fuse", "utilization_categories": ["gG", "aM"], "max_ampere_rating": "63 A"}
+    rating = {"current": "50 kA", "voltage": "600 V", "protected_by": by_category}
+    fitted = part(
+        "fuse",
+        "FC1",
+        "S",
+        ampere_rating="60 A",
+        utilization_category="gG",
+        breaking_capacities=[{"voltage": "690 V", "current": "100 kA", "kind": "fuse"}],
+        let_through=[{"available": "100 kA", "peak": "5 kA", "i2t": "10000 A²s", "voltage": "690 V"}],
+        interrupting_ratings=interrupts("100 kA"),
+    )
+
+    assert kiloamperes(with_device(fitted, rating)) == 5
+    assert kiloamperes(with_device(fitted, behind_fuse("50 kA", ["J"], "60 A"))) == 5
+    (told,) = [each.message for each in rate(with_device(fitted, rating)).findings if each.code == "rating-not-claimed"]
+    assert "fuse gG or aM, max 63 A" in told
+    assert "FC1 (fuse, gG, 60 A) is of another class" in told

@@ -1,0 +1,118 @@
+"""Reasons in the derivation and conditions, whole, as an inspector reads them; and places where nothing is fed."""
+
+from typing import Any
+
+from sccr import rate
+from sccr.engine import load_panel
+from sccr.ul508a.assessment import assess
+from sccr.ul508a.rules.sb5_conditions import upstream_text
+from sccr.ul508a.subject import subject
+from tests.drawing import WYE
+from tests.drawing import Document
+from tests.drawing import breaker
+from tests.drawing import contactor
+from tests.drawing import errors
+from tests.drawing import fuse
+from tests.drawing import interrupts
+from tests.drawing import kiloamperes
+from tests.drawing import panel
+from tests.drawing import part
+from tests.drawing import transformer
+from tests.drawing import withstands
+
+SERIES = {
+    "line_side": {"device": "fuse", "fuse_classes": ["J"], "max_ampere_rating": "100 A"},
+    "voltage": "480 V",
+    "current": "65 kA",
+    "reference": "listed table 4",
+}
+NOT_ON_EVERY_PATH = (
+    "marked 14 kA at 600 V; not claimed: series rating 65 kA: no device stands ahead of it at its voltage on every path"
+)
+
+
+def lower(fed_from: str = "S", **more: Any) -> Document:
+    return breaker("FC1", fed_from, "14 kA", series_ratings=[SERIES], **more)
+
+
+def main(name: str = "FU1") -> Document:
+    return fuse(name, "S", "J", "100 A")
+
+
+def statements(document: Document, component: str) -> list[str]:
+    return [step.statement for step in rate(document).derivation if step.component == component]
+
+
+def test_a_series_rating_names_the_device_on_each_path() -> None:
+    switch = part("switch", "QS1", ["FU1", "FU2"], short_circuit_ratings=withstands("200 kA"))
+
+    assert statements(panel(main(), main("FU2"), switch, lower("QS1")), "FC1")[0] == (
+        "series rating 65 kA at 480 V behind FU1 (fuse, class J, 100 A) and FU2 (fuse, class J, 100 A), "
+        "reference listed table 4"
+    )
+
+
+def test_a_series_rating_with_nothing_ahead_or_a_transformer_between() -> None:
+    behind = panel(main(), transformer("TA1", "FU1", "50 kVA", "480 V", phases=3), lower("TA1"))
+
+    assert statements(panel(lower()), "FC1")[0] == NOT_ON_EVERY_PATH
+    assert statements(behind, "FC1")[0] == NOT_ON_EVERY_PATH
+
+
+def test_a_transformer_without_its_size() -> None:
+    document = panel(breaker("FC1"), transformer("TA1", "FC1", None, "120 V", phases=1), breaker("FC2", "TA1", "5 kA"))
+
+    assert statements(document, "TA1")[1] == (
+        "T4: size not stated to 120 V; no kVA or no %Z is marked: the lowest secondary value carries to the line side"
+    )
+
+
+def test_a_winding_that_feeds_nothing_changes_nothing() -> None:
+    def with_windings(*secondary: str) -> Document:
+        nameplate = transformer("TA1", "FC1", "50 kVA", list(secondary), phases=1, impedance="3 %", isolated=True)
+        return panel(breaker("FC1"), nameplate, breaker("FC2", "TA1/1", "65 kA"))
+
+    assert kiloamperes(with_windings("120 V", "24 V")) == kiloamperes(with_windings("120 V")) == 65
+
+
+def test_single_poles_of_supplementary_protectors_joined_line_to_line() -> None:
+    def pole(name: str) -> Document:
+        return part("supplementary_protector", name, "FC1", poles=1, interrupting_ratings=interrupts("5 kA"))
+
+    document = panel(breaker("FC1"), pole("FA1"), pole("FA2"), contactor("KM1", ["FA1", "FA2"], "5 kA"))
+
+    assert errors(document) == {"single-pole-line-to-line"}
+    assert [finding.component for finding in rate(document).findings if finding.severity == "error"] == ["FA1", "FA2"]
+
+
+def test_a_supply_that_feeds_nothing_has_its_current_computed_all_the_same() -> None:
+    source = {"utility": {"available": "20 kA", "voltage": "480Y/277 V", "x_over_r": 10}}
+    idle = {"id": "T", **WYE, "source": source}
+    document = panel(breaker("FC1"), supplies=[{"id": "S", **WYE}, idle])
+
+    assert rate(document).supplies[1].available is not None
+    assert kiloamperes(document) == 65
+
+
+def test_field_protection_as_the_nameplate_names_it() -> None:
+    def text(**device: Any) -> str:
+        [supply] = load_panel(panel(lower(), supply={**WYE, "upstream_protection": device})).supplies
+        assert supply.upstream_protection is not None
+        return upstream_text(supply.upstream_protection)
+
+    assert text(device="fuse", fuse_class="J") == "class J fuse"
+    assert text(device="fuse", fuse_class="J", ampere_rating="100 A") == "class J fuse, 100 A maximum"
+    assert text(device="circuit_breaker", part="B-1") == "circuit breaker B-1"
+
+
+def test_an_upstream_fuse_that_interrupts_just_the_series_rating_does_not_cut_it() -> None:
+    device = {"device": "fuse", "fuse_class": "J", "ampere_rating": "100 A"}
+
+    def found(interrupting: str) -> tuple[str | None, float]:
+        upstream = {**device, "interrupting_ratings": interrupts(interrupting)}
+        document = panel(lower(), contactor("KM1", "FC1", "200 kA"), supply={**WYE, "upstream_protection": upstream})
+        case = subject(load_panel(document))
+        return assess(case).values["FC1"].capped_by, kiloamperes(document)
+
+    assert found("65 kA") == (None, 65)
+    assert found("64 kA") == ("S:upstream", 64)
