@@ -57,6 +57,37 @@ def test_unmarked_fuses_by_class() -> None:
             assert row.default_interrupting == transcribed.FUSE_CLASS_KA[name] * KILOAMPERE, name
 
 
+#: What a class is read as in Table SB4.2 (its rows; RK1 in those of RK5, method F6), and up to what voltage its fuses are
+#: made (UL 248-4 to -15, from memory).
+READ_AS = {"CC": "CC", "CF": "CF", "G": "G", "J": "J", "L": "L", "RK1": "RK5", "RK5": "RK5", "T": "T"}
+MADE_UP_TO = {**dict.fromkeys(transcribed.FUSE_CLASS_KA, 600_000), "miniature": None}
+#: What a fuseholder of a class takes (UL 4248-4 to -15, from memory); the first eight reject all else.
+TAKES = {
+    **{name: {name} for name in ("CC", "CF", "G", "J", "L", "T")},
+    **{name: {"RK1", "RK5"} for name in ("R", "RK1", "RK5")},
+    **{name: {"H", "K1", "K5", "RK1", "RK5", "renewable"} for name in ("H", "K1", "K5", "renewable")},
+    "midget": {"midget", "CC"},
+    "miniature": {"miniature"},
+}
+REJECTING = {"CC", "CF", "G", "J", "L", "T", "R", "RK1", "RK5"}
+
+
+def test_what_a_fuse_class_is_read_as_and_made_for() -> None:
+    classes = tables().fuse_classes
+
+    assert set(classes) == set(transcribed.FUSE_CLASS_KA)
+    assert {name: row.read_as for name, row in classes.items() if row.read_as is not None} == READ_AS
+    assert {name: row.up_to for name, row in classes.items()} == MADE_UP_TO
+    assert {name for name, row in classes.items() if row.may_be_replaced} == set(READ_AS) - {"CF"}  # R4 lists no CF
+
+
+def test_what_a_holder_takes() -> None:
+    holders = tables().holders
+
+    assert {name: set(row.accepts) for name, row in holders.items()} == TAKES
+    assert {name for name, row in holders.items() if row.rejects_lower_classes} == REJECTING
+
+
 def test_the_digest_covers_every_byte_of_every_table(tmp_path: Path) -> None:
     """A copy of the package with one digit changed has another digest."""
     shutil.copytree(Path(sccr.__file__).parent, tmp_path / "sccr")
