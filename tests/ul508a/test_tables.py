@@ -61,7 +61,7 @@ def test_unmarked_fuses_by_class() -> None:
 #: made (UL 248-4 to -15, from memory).
 READ_AS = {"CC": "CC", "CF": "CF", "G": "G", "J": "J", "L": "L", "RK1": "RK5", "RK5": "RK5", "T": "T"}
 MADE_UP_TO = {**dict.fromkeys(transcribed.FUSE_CLASS_KA, 600_000), "miniature": None}
-#: What a fuseholder of a class takes (UL 4248-4 to -15, from memory); the first eight reject all else.
+#: What a fuseholder of a class takes (UL 4248-4 to -15, from memory); see REJECTING for those that take nothing else.
 TAKES = {
     **{name: {name} for name in ("CC", "CF", "G", "J", "L", "T")},
     **{name: {"RK1", "RK5"} for name in ("R", "RK1", "RK5")},

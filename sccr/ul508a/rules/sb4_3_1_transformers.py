@@ -179,12 +179,10 @@ def _rule(
         small = nameplate.volt_amperes is not None and nameplate.volt_amperes <= size.volt_amperes
         if small and all(limit is None or v <= limit for v in volts) and all(s.lowest >= size.current for s in found):
             return size.name, f"{_size_text(nameplate)}: every secondary part is good for {current_text(size.current)}"
-    return _by_impedance(case, transformer, nameplate, found)
+    return _by_impedance(case, nameplate, found)
 
 
-def _by_impedance(
-    case: Subject, transformer: Component, nameplate: Transformer, found: tuple[Secondary, ...]
-) -> tuple[str, str]:
+def _by_impedance(case: Subject, nameplate: Transformer, found: tuple[Secondary, ...]) -> tuple[str, str]:
     """T3: every secondary part is good for what the secondary can deliver."""
     carried = "the lowest secondary value carries to the line side"
     if not case.panel.options.transformer_impedance_credit:

@@ -225,3 +225,16 @@ def test_a_primary_that_does_not_suit_the_circuit_is_warned_of() -> None:
 
     assert "transformer-primary-voltage" in codes(document, "warning")
     assert "transformer-primary-voltage" not in codes(behind(single(primary="480 V")))
+
+
+@pytest.mark.parametrize("name", ["TA1", "T/1"])
+@pytest.mark.parametrize(("winding", "carried"), [(1, 2), (2, 35)])
+def test_t2_reads_the_voltage_of_the_winding_that_is_used(name: str, winding: int, carried: float) -> None:
+    """5 kVA with parts of 2 kA passes at 120 V and not at 240 V."""
+    document = panel(
+        breaker("FC1", "S", "35 kA"),
+        transformer(name, "FC1", "5 kVA", ["240 V", "120 V"], phases=1, isolated=True),
+        breaker("FC2", f"{name}/{winding}", "2 kA", poles=2),
+    )
+
+    assert kiloamperes(document) == carried
