@@ -7,6 +7,7 @@ from sccr.engine import load_panel
 from sccr.ul508a.assessment import assess
 from sccr.ul508a.rules.sb5_conditions import upstream_text
 from sccr.ul508a.subject import subject
+from tests.drawing import DIRECT
 from tests.drawing import WYE
 from tests.drawing import Document
 from tests.drawing import breaker
@@ -116,3 +117,46 @@ def test_an_upstream_fuse_that_interrupts_just_the_series_rating_does_not_cut_it
 
     assert found("65 kA") == (None, 65)
     assert found("64 kA") == ("S:upstream", 64)
+
+
+def test_of_two_points_at_the_same_current_the_higher_peak_counts() -> None:
+    def behind(*peaks: str) -> float:
+        points = [{"available": "50 kA", "peak": peak, "voltage": "480Y/277 V"} for peak in peaks]
+        main = breaker("FC0", current_limiting=True, let_through=points)
+        return kiloamperes(panel(main, breaker("FC1", "FC0"), contactor("KM1", "FC1", "5 kA")))
+
+    assert behind("4 kA") == 50
+    assert behind("4 kA", "6 kA") == behind("6 kA", "4 kA") == 5
+
+
+def test_an_unmarked_breaker_in_dc() -> None:
+    told = "no interrupting rating marked for DC, and none is assumed"
+    document = panel(part("circuit_breaker", "FC1"), supply=DIRECT)
+
+    assert [tuple(each) for each in rate(document).findings] == [("error", "no-dc-rating", "FC1", "SB4.2", told)]
+
+
+def test_what_a_transformer_carries_to_the_line_side_is_told_by_its_clause() -> None:
+    big = transformer("TA1", "FC1", "50 kVA", "120 V", phases=1, isolated=True, impedance="2 %")
+    [limit] = rate(panel(breaker("FC1"), big, breaker("FC2", "TA1", "5 kA", poles=1))).limited_by
+
+    assert (limit.component, limit.clause) == ("FC2", "SB4.3.1")
+    assert "50 kVA to 120 V, 2 %Z delivers up to 23.148149 kA, above its weakest secondary part" in limit.reason
+
+
+def test_a_transformer_whose_primary_device_stands_in_the_field_rests_on_it() -> None:
+    device = {"device": "fuse", "fuse_class": "J", "ampere_rating": "100 A"}
+    small = transformer("TA1", "S", "5 kVA", "120 V", phases=1, isolated=True)
+    document = panel(small, breaker("FC2", "TA1", "5 kA", poles=1), supply={**WYE, "upstream_protection": device})
+
+    told = [condition.text for condition in rate(document).conditions]
+
+    assert told == ["supply S to be protected by class J fuse, 100 A maximum"]
+
+
+def test_too_few_poles_are_told_of_the_path_that_lacks_them() -> None:
+    document = panel(breaker("FC1"), breaker("FC2", "FC1", poles=1), part("motor", "MA1", ["FC1", "FC2"], phases=3))
+
+    [told] = [finding.message for finding in rate(document).findings if finding.severity == "error"]
+
+    assert told.startswith("three-phase, but fed with 1 ungrounded conductor(s) of 277 V line-to-neutral")
