@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterator
 from decimal import Decimal
 from decimal import InvalidOperation
+from itertools import islice
 from typing import NamedTuple
 
 #: Columns that no rule reads.
@@ -35,21 +36,29 @@ def mutants(name: str, text: str) -> Iterator[Mutant]:
 
 
 def others(cell: str, column: list[str]) -> Iterator[str]:
-    """Yield what a cell is changed to: one more and one less in its last place, the other flag, or another word."""
+    """Yield what a cell is changed to: one more and one less in its last place, the other flag, or another word.
+
+    A number is put nowhere where there is none: the rows of a table of limits read only the limits that they have.
+    """
     if cell in _FLAGS:
         yield _FLAGS[cell]
         return
-    try:
-        value = Decimal(cell)
-    except InvalidOperation:
-        word = next((each for each in column if each not in (cell, "") and each not in _FLAGS), None)
-        if word is not None:
-            yield word
+    value = _number(cell)
+    if value is None:
+        words = (each for each in column if each not in (cell, "") and each not in _FLAGS and _number(each) is None)
+        yield from islice(words, 1)
         return
     step = Decimal(1).scaleb(int(value.as_tuple().exponent))
     yield f"{value + step:f}"
     if value - step > 0:
         yield f"{value - step:f}"
+
+
+def _number(cell: str) -> Decimal | None:
+    try:
+        return Decimal(cell)
+    except InvalidOperation:
+        return None
 
 
 def written(rows: list[list[str]]) -> str:

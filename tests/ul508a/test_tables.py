@@ -57,8 +57,8 @@ def test_unmarked_fuses_by_class() -> None:
             assert row.default_interrupting == transcribed.FUSE_CLASS_KA[name] * KILOAMPERE, name
 
 
-#: What a class is read as in Table SB4.2 (its rows; RK1 in those of RK5, method F6), and up to what voltage its fuses are
-#: made (UL 248-4 to -15, from memory).
+#: What a class is read as in Table SB4.2 (its rows; RK1 in those of RK5, method F6), and up to what voltage its fuses
+#: are made (UL 248-4 to -15, from memory).
 READ_AS = {"CC": "CC", "CF": "CF", "G": "G", "J": "J", "L": "L", "RK1": "RK5", "RK5": "RK5", "T": "T"}
 MADE_UP_TO = {**dict.fromkeys(transcribed.FUSE_CLASS_KA, 600_000), "miniature": None}
 #: What a fuseholder of a class takes (UL 4248-4 to -15, from memory); see REJECTING for those that take nothing else.
