@@ -26,17 +26,17 @@ _LONGEST: Final = MOST // 8
 _BESIDE: Final = 500
 
 Key = tuple[bytes, str, str | None, tuple[str, ...]]
+#: Of a rating: its status, whether it covers what is available, and the kinds of what limits it.
+Counted = tuple[str, bool | None, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
 class KeptAnswer:
-    """The content of an answer and the tag that names it; of the rating, what is counted of it."""
+    """The content of an answer and the tag that names it; what is counted of the ratings that it holds."""
 
     content: bytes
     tag: str
-    status: str
-    adequate: bool | None
-    kinds: tuple[str, ...]
+    counted: tuple[Counted, ...]
 
 
 class KeptAnswers:

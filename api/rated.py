@@ -3,10 +3,12 @@
 import hashlib
 import json
 from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 from typing import Final
 
+from sccr import EditionRatings
 from sccr import Rating
 from sccr.editions import DEFAULT_EDITION
 from sccr.editions import editions
@@ -19,11 +21,14 @@ from sccr.schema.strict_json import decode
 from sccr.version import ENGINE_VERSION
 
 from .access import caller
+from .operations import rate_editions_in_time
 from .operations import rate_in_time
 from .parameters import Reader
 from .parameters import one_of
 from .service import service
 from .store import NewRecord
+
+Json = Mapping[str, Any]
 
 #: The parameter that says how much of the derivation is answered; all of it without one.
 DERIVATION: Final[Mapping[str, Reader]] = {"derivation": one_of(EXTENTS)}
@@ -59,8 +64,13 @@ def rate_document(document: dict[str, Any]) -> Rated:
     return Rated(document, rating, None if catalogue is None else catalogue.version)
 
 
-def rating_tag(document_digest: str, method: Mapping[str, Any], extent: str = FULL) -> str:
-    """Return what names a rating: the digest of the document and of all that it was rated by.
+def rate_document_by_editions(document: dict[str, Any]) -> EditionRatings:
+    """Return the ratings of a document that was read, by each edition that it names. Raises as `rate_document` does."""
+    return rate_editions_in_time(document, service().store.catalogue_for(document))
+
+
+def rating_tag(document_digest: str, method: Json | Sequence[Json], extent: str = FULL) -> str:
+    """Return what names a rating, or several in their order: the digest of the document and of all that rated it.
 
     Two answers with the same tag are the same, byte for byte; a new edition, engine, table or catalogue changes the
     tag though the document stays, and so does another extent of the derivation.

@@ -1,8 +1,10 @@
-"""Ratings: a panel document comes in, its rating goes out; it is kept where that is asked for."""
+"""Ratings: a panel document comes in, its rating goes out; it is kept where that is asked for.
 
-from collections.abc import Mapping
+A document that names several editions has a rating by each of them, and none is kept.
+"""
+
+from collections.abc import Sequence
 from http import HTTPStatus
-from typing import Any
 
 from flask import Blueprint
 from flask import Response
@@ -10,6 +12,8 @@ from flask import request
 from werkzeug.exceptions import NotFound
 from werkzeug.http import quote_etag
 
+from sccr import EditionRatings
+from sccr import Rating
 from sccr.many.outcome import covers_available
 from sccr.many.outcome import limiting_kinds
 from sccr.result import FULL
@@ -31,9 +35,11 @@ from .operations import metrics
 from .parameters import flag
 from .parameters import parameters
 from .rated import DERIVATION
+from .rated import Json
 from .rated import Rated
 from .rated import present_method
 from .rated import rate_document
+from .rated import rate_document_by_editions
 from .rated import rating_tag
 from .rated import read_object
 from .records import answer_rating
@@ -46,7 +52,7 @@ blueprint = Blueprint("ratings", __name__, url_prefix="/v1")
 @blueprint.post("/ratings")
 @require(Role.RATE)
 def create_rating() -> Response:
-    """Rate the panel document that is the body; with `record=true`, keep the rating as a record."""
+    """Rate the panel document that is the body, by each of its editions; with `record=true`, keep the one rating."""
     require_acceptable()
     asked = parameters({"record": flag, **DERIVATION})
     kept, extent = asked["record"], asked["derivation"] or FULL
@@ -93,20 +99,25 @@ def _prepared(body: bytes, extent: str) -> Settle:
     version = service().store.catalogue_version()
     found = kept_answers().find(key_of(body, extent, None if version is None else version.digest))
     if found is not None:
-        metrics().answered_again(found.status, found.adequate, found.kinds)
+        for counted in found.counted:
+            metrics().answered_again(*counted)
         return lambda: _tagged(Response(found.content, content_type=JSON), found.tag)
-    rated = rate_document(read_object(body))
-    return lambda: _answered(body, rated, extent)
+    document = read_object(body)
+    if "editions" in document:
+        several = rate_document_by_editions(document)
+        return lambda: _answered(body, _answer_several(several, extent), several.ratings, extent)
+    rated = rate_document(document)
+    return lambda: _answered(body, _answer(rated, extent), (rated.rating,), extent)
 
 
-def _answered(body: bytes, rated: Rated, extent: str) -> Response:
-    response = _answer(rated, extent)
-    own, tag = rated.rating, response.get_etag()[0]
+def _answered(body: bytes, response: Response, ratings: Sequence[Rating], extent: str) -> Response:
+    """Return an answer once it is kept for who sends the same body again."""
+    tag = response.get_etag()[0]
     assert tag is not None
-    outcome = (own.status, covers_available(own), limiting_kinds(own))
+    counted = tuple((own.status, covers_available(own), limiting_kinds(own)) for own in ratings)
     # Under the catalogue that it was rated with: since the store was asked, there may be another.
-    key = key_of(body, extent, own.method.catalogue_digest)
-    kept_answers().keep(key, KeptAnswer(response.get_data(), tag, *outcome))
+    key = key_of(body, extent, ratings[0].method.catalogue_digest)
+    kept_answers().keep(key, KeptAnswer(response.get_data(), tag, counted))
     return response
 
 
@@ -121,7 +132,13 @@ def _answer(rated: Rated, extent: str) -> Response:
     return _named(as_json(result), rated.rating.document_digest, result["method"], extent)
 
 
-def _named(response: Response, digest: str, method: Mapping[str, Any], extent: str) -> Response:
+def _answer_several(several: EditionRatings, extent: str) -> Response:
+    result = several.as_dict(extent)
+    methods = [rating["method"] for rating in result["ratings"]]
+    return _named(as_json(result), result["document_digest"], methods, extent)
+
+
+def _named(response: Response, digest: str, method: Json | Sequence[Json], extent: str) -> Response:
     """Return an answer with what names it."""
     return _tagged(response, rating_tag(digest, method, extent))
 

@@ -1,12 +1,14 @@
 """A rating as it is stored, and again as the object that reports and nameplates are made from."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from sccr.adequacy import Adequacy
 from sccr.adequacy import AvailableBasis
 from sccr.adequacy import AvailableFaultCurrent
 from sccr.adequacy import Comparison
+from sccr.rated_current import RatedCurrent
 from sccr.result import FULL
 from sccr.result import NONE
 from sccr.result import Circuit
@@ -16,7 +18,6 @@ from sccr.result import Finding
 from sccr.result import LimitedBy
 from sccr.result import Method
 from sccr.result import NextLimit
-from sccr.result import RatedCurrent
 from sccr.result import Rating
 from sccr.result import Step
 from sccr.result import SupplyResult
@@ -67,7 +68,14 @@ def _rated(rating: Json | None) -> RatedCurrent | None:
 
 
 def _current_at(rating: Json) -> RatedCurrent:
-    return RatedCurrent(round(rating["current_amperes"] * AMPERE), rating["voltage"])
+    peak, duration = rating.get("peak_amperes"), rating.get("duration")
+    return RatedCurrent(
+        round(rating["current_amperes"] * AMPERE),
+        rating["voltage"],
+        rating.get("designation", ""),
+        None if duration is None else Decimal(duration.removesuffix(" s")),
+        None if peak is None else round(peak * AMPERE),
+    )
 
 
 def _limits(of: Json) -> tuple[LimitedBy, ...]:

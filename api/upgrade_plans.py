@@ -13,6 +13,7 @@ from sccr import Catalogue
 from sccr import Rating
 from sccr import load_panel
 from sccr import rate
+from sccr.editions import editions
 from sccr.errors import InvalidDocument
 from sccr.errors import Problem
 from sccr.schema import quantity
@@ -56,6 +57,7 @@ _ASKED: Final[dict[str, Reader]] = {
     "staircase": flag,
     "on_hand_first": flag,
     "seconds": whole(1, _MOST_SECONDS),
+    "edition": lambda value: one_of(tuple(editions()))(value),
     "version": version_number,
 }
 
@@ -101,10 +103,12 @@ def _planned(document: dict[str, Any], asked: Mapping[str, Any]) -> dict[str, An
     # Here, with the first plan, since to stop an import halfway, as work in time may be, breaks the module.
     import highspy  # noqa: F401
 
-    import sccr.upgrade  # noqa: F401
+    import sccr.upgrade
 
     from .kept_parts import catalogue_of
 
+    if asked["edition"] is not None:
+        document = sccr.upgrade.by_edition(document, asked["edition"])
     version = catalogue_asked(asked["version"])
     stored = None if version is None else service().store.catalogue_for(document, version.number)
     before = in_time(service().settings.work_seconds, lambda: _before(document, stored))

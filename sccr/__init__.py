@@ -12,6 +12,9 @@ from sccr.errors import MalformedJson as MalformedJson
 from sccr.errors import SccrError as SccrError
 from sccr.panel.panel import Panel as Panel
 from sccr.result import Rating as Rating
+from sccr.several import rate_editions as rate_editions
+from sccr.several import rate_panel_editions as rate_panel_editions
+from sccr.side_by_side import EditionRatings as EditionRatings
 from sccr.version import ENGINE_VERSION as __version__
 
 if TYPE_CHECKING:
@@ -21,6 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Catalogue",
+    "EditionRatings",
     "InvalidDocument",
     "MalformedJson",
     "Outcome",
@@ -30,8 +34,10 @@ __all__ = [
     "__version__",
     "load_panel",
     "rate",
+    "rate_editions",
     "rate_many",
     "rate_panel",
+    "rate_panel_editions",
 ]
 
 

@@ -42,9 +42,11 @@ class RuleSet(Protocol):
 @cache
 def editions() -> dict[str, RuleSet]:
     """Return every rule set by its name, the default first."""
-    from sccr.ul508a.editions import EDITIONS
+    from sccr.csa286.editions import EDITIONS as BY_CSA
+    from sccr.iec61439.editions import EDITIONS as BY_IEC
+    from sccr.ul508a.editions import EDITIONS as BY_UL
 
-    return {rule_set.id: rule_set for rule_set in EDITIONS}
+    return {rule_set.id: rule_set for rule_set in (*BY_UL, *BY_CSA, *BY_IEC)}
 
 
 def rule_set(edition: str) -> RuleSet:

@@ -37,7 +37,7 @@ def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: "Catalogue 
     # imported with the first document: marshmallow and the schemas take longer than the rest of a start
     from sccr.schema.load import load_panel as load_document
 
-    return load_document(document, catalogue, DEFAULT_EDITION)
+    return load_document(document, catalogue, DEFAULT_EDITION, editions)
 
 
 def rate_panel(panel: Panel) -> Rating:
@@ -76,10 +76,17 @@ def rate(document: Mapping[str, Any] | str | bytes, catalogue: "Catalogue | None
     Raises
     ------
     InvalidDocument, MalformedJson
-        Where the document cannot be used.
+        Where the document cannot be used, or names several editions: those are rated by rate_editions.
 
     References
     ----------
     UL 508A, Supplement SB: SB4.2 (components), SB4.3 (current limitation), SB4.4 (the panel).
     """
-    return rate_panel(load_panel(document, catalogue))
+    panel = load_panel(document, catalogue)
+    if panel.editions:
+        told = (
+            "asks for a rating by each of several editions, and one is given here: write edition for that one, or have "
+            "the panel rated by several at once (rate_editions, `sccr rate`, POST /v1/ratings without record)"
+        )
+        raise InvalidDocument([Problem("/editions", "several-editions", told)])
+    return rate_panel(panel)

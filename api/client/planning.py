@@ -40,11 +40,13 @@ class Planning(Transport):
         on_hand_first: bool | None = None,
         seconds: int | None = None,
         version: int | None = None,
+        edition: str | None = None,
     ) -> UpgradePlans:
         """Return the plan that lifts a panel to a target, such as "65 kA", or with `staircase` one for each step.
 
         Without a target: the document's own, else its highest available fault current. objective: "price", "changes"
-        or "labour"; alternatives: how many next best plans; seconds: the most time to look for them.
+        or "labour"; alternatives: how many next best plans; seconds: the most time to look for them;
+        edition: by whose rules, whatever the document asks for.
         """
         query: Parameters = {
             "target": target,
@@ -54,6 +56,7 @@ class Planning(Transport):
             "on_hand_first": on_hand_first,
             "seconds": seconds,
             "version": version,
+            "edition": edition,
         }
         return cast(UpgradePlans, self._asked("/v1/upgrade-plans", panel, query))
 

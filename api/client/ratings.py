@@ -16,7 +16,10 @@ class Ratings(Transport):
     """The part of the client that rates. `derivation` is full, short or none: how much of it is answered."""
 
     def rate(self, document: Document, *, derivation: str | None = None) -> Document:
-        """Return the rating of a panel document; nothing is kept of it."""
+        """Return the rating of a panel document; nothing is kept of it.
+
+        Of a document that names `editions` these are its ratings by each of them (`format` "ratings/1").
+        """
         unkeyed = {"Idempotency-Key": None}  # nothing is kept, so nothing can be done twice
         query = {"derivation": derivation}
         return cast(Document, self._json("POST", "/v1/ratings", query=query, document=document, headers=unkeyed))

@@ -31,6 +31,7 @@ BLOCKED = 1
 @click.option(
     "--target", "targets", multiple=True, help='The rating wanted, such as "65 kA"; several give a staircase.'
 )
+@click.option("--edition", help="Plan by this edition, whatever the panel asks for, such as 'IEC 61439-2:2020'.")
 @click.option("--objective", type=click.Choice(["price", "changes", "labour"]), default="price", show_default=True)
 @click.option("--seconds", default=10.0, show_default=True, type=click.FloatRange(0.1), help="Most time for a plan.")
 @click.option("--alternatives", default=2, show_default=True, type=click.IntRange(0, 20), help="Next best plans.")
@@ -46,6 +47,7 @@ def upgrade_command(
     panel: str,
     catalogue_file: str,
     targets: tuple[str, ...],
+    edition: str | None,
     objective: str,
     seconds: float,
     alternatives: int,
@@ -58,11 +60,13 @@ def upgrade_command(
     Without a target: the document's own, else its highest available fault current. Exit status: 0 reached,
     1 out of reach with the parts of the catalogue, 2 bad input.
     """
+    from sccr.upgrade import by_edition
     from sccr.upgrade import plan
 
     if output is not None and len(targets) > 1:
         raise click.UsageError("--output is the panel of one plan: name one target")
     document, catalogue = _read(panel, catalogue_file)
+    document = document if edition is None else by_edition(document, edition)
     options: dict[str, Any] = {"objective": objective, "time_limit": seconds, "alternatives": alternatives}
     try:
         found = [plan(document, catalogue, target, **options) for target in _targets(targets)]

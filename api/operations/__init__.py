@@ -9,6 +9,7 @@ from .load import limit_load as limit_load
 from .metrics import metrics as metrics
 from .metrics import observe as observe
 from .patience import expect_more as expect_more
+from .rating import rate_editions_in_time as rate_editions_in_time
 from .rating import rate_in_time as rate_in_time
 
-__all__ = ["expect_more", "in_time", "limit_load", "metrics", "observe", "rate_in_time"]
+__all__ = ["expect_more", "in_time", "limit_load", "metrics", "observe", "rate_editions_in_time", "rate_in_time"]

@@ -9,12 +9,14 @@ from typing import Final
 _HERE: Final = Path(__file__).parent
 #: Inside the package where it is installed; beside it in a checkout.
 _PLACES: Final = (_HERE.parent / "fixtures", _HERE.parent.parent / "fixtures")
+#: Panels by one edition each; and one by several, with the same panel for each of its markets.
+_FOLDERS: Final = ("panels", "worlds")
 
 
 @cache
 def panels() -> list[dict[str, Any]]:
     """Return the demo panels, the largest first: name, title, what it teaches, and the document."""
-    found = [_demo(path) for path in sorted((_folder() / "panels").glob("*.json"))]
+    found = [_demo(path) for folder in _FOLDERS for path in sorted((_folder() / folder).glob("*.json"))]
     return sorted(found, key=lambda demo: -len(demo["document"]["components"]))
 
 

@@ -21,10 +21,9 @@ Section = list[Block]
 #: What may be left off, the first first. Everything of section 9 stays, and so does what must hold in the field.
 OPTIONAL: Final = ("record", "title", "order", "revision", "fuses", "serial")
 #: The conditions that are about parts in the panel, which its diagram shows as well.
-_IN_THE_PANEL: Final = {"fuses"}
+_IN_THE_PANEL: Final = {"fuses", "protective-devices", "coordination-type-1"}
 #: Where a field of NEC 409.110 is not stated: room to write it in.
 BLANK: Final = "________"
-DISCONNECTS: Final = "Open more than one disconnect to de-energize this panel."
 
 # Heights of capitals on a plate of the usual size [mm]; see `LEAST_CAPITALS`.
 _MAKER: Final = 3.2
@@ -62,18 +61,23 @@ def contents(nameplate: Nameplate, without: Sequence[str] = (), run_in: bool = F
 
 
 def _identity(nameplate: Nameplate, without: Sequence[str]) -> Iterator[Block]:
-    identity = nameplate.identity
-    yield Paragraph(lettered(identity.maker) if identity.maker else f"Maker {BLANK}", _MAKER, Face.BOLD)
+    identity, asked = nameplate.identity, nameplate.marking
+    maker = lettered(identity.maker) if identity.maker else f"{asked.label('maker')} {BLANK}"
+    yield Paragraph(maker, _MAKER, Face.BOLD)
     if identity.title and "title" not in without:
         yield Paragraph(lettered(identity.title), _TEXT)
     fields = [
-        ("designation", "Panel", identity.designation),
-        ("revision", "Revision", identity.revision),
-        ("serial", "Serial no.", identity.serial),
-        ("order", "Order", identity.order),
-        ("record", "Record", nameplate.record.id if nameplate.record else None),
+        ("designation", identity.designation),
+        ("revision", identity.revision),
+        ("serial", identity.serial),
+        ("date_of_manufacture", BLANK),
+        ("order", identity.order),
+        ("standard", asked.text("standard")),
     ]
-    yield _table([(name, text) for key, name, text in fields if text and key not in without])
+    named = [(asked.label(key), text) for key, text in fields if text and asked.has(key) and key not in without]
+    if nameplate.record is not None and "record" not in without:
+        named.append(("Record", nameplate.record.id))
+    yield _table(named)
 
 
 def _table(fields: list[tuple[str, str]]) -> Table:
@@ -82,19 +86,19 @@ def _table(fields: list[tuple[str, str]]) -> Table:
 
 
 def _supplies(nameplate: Nameplate) -> Table:
-    """Return what NEC 409.110(2) asks of each supply, and the protective device of NEC 670.3 where it is known."""
-    supplies = nameplate.supplies
+    """Return what is asked of each supply, and its protective device where that is asked for and known."""
+    supplies, asked = nameplate.supplies, nameplate.marking
     columns: list[tuple[str, list[str]]] = [
         ("Supply", [lettered(s.id) for s in supplies]),
-        ("Voltage", [s.voltage for s in supplies]),
-        ("Phases", ["DC" if s.direct else str(s.phases) for s in supplies]),
-        ("Frequency", ["–" if s.direct else s.frequency or BLANK for s in supplies]),
-        ("Full load", [_amperes(s.full_load_current) for s in supplies]),
+        (asked.label("voltage"), [s.voltage for s in supplies]),
+        (asked.label("phases"), ["DC" if s.direct else str(s.phases) for s in supplies]),
+        (asked.label("frequency"), ["–" if s.direct else s.frequency or BLANK for s in supplies]),
+        (asked.label("full_load_current"), [_amperes(s.full_load_current) for s in supplies]),
     ]
     if all(s.direct for s in supplies):
         del columns[2:4]
-    if any(s.protective_device for s in supplies):
-        columns.append(("Protective device", [_protection(s) for s in supplies]))
+    if asked.has("protective_device") and any(s.protective_device for s in supplies):
+        columns.append((asked.label("protective_device"), [_protection(s) for s in supplies]))
     rows = zip(*(texts for _, texts in columns), strict=True)
     return Table(tuple(name for name, _ in columns), tuple(rows), _VALUE, _NAME)
 
@@ -109,7 +113,7 @@ def _protection(supply: SupplyFields) -> str:
 
 
 def _rating(nameplate: Nameplate) -> Iterator[Block]:
-    yield Paragraph("Short-circuit current rating", _NAME)
+    yield Paragraph(nameplate.marking.label_of_rating(nameplate.rating), _NAME)
     yield Paragraph(nameplate.rating.text, _RATING, Face.BOLD)
     if len(nameplate.supplies) > 1:
         for supply in nameplate.supplies:
@@ -118,18 +122,19 @@ def _rating(nameplate: Nameplate) -> Iterator[Block]:
 
 
 def _machine(nameplate: Nameplate) -> Table:
-    """Return enclosure and diagram (NEC 409.110) and, of a machine, the largest motor or load (NEC 670.3)."""
-    identity = nameplate.identity
-    fields = [("Enclosure", identity.enclosure_type or BLANK), ("Diagram", identity.diagram_number or BLANK)]
-    load = nameplate.largest_load
-    if load is not None:
-        fields.insert(0, ("Largest motor or load", f"{_amperes(load.full_load_current)} ({load.id})"))
-    return _table(fields)
+    """Return enclosure and diagram and, of a machine where it is asked for, the largest motor or load."""
+    identity, load, asked = nameplate.identity, nameplate.largest_load, nameplate.marking
+    stated = {
+        "largest_load": None if load is None else f"{_amperes(load.full_load_current)} ({load.id})",
+        "enclosure_type": identity.enclosure_type or (BLANK if asked.asks("enclosure_type") else None),
+        "diagram_number": identity.diagram_number or BLANK,
+    }
+    return _table([(asked.label(name), text) for name, text in stated.items() if text and asked.has(name)])
 
 
 def _conditions(nameplate: Nameplate, without: Sequence[str], run_in: bool) -> Iterator[Block]:
     if nameplate.more_than_one_disconnect:
-        yield Paragraph(DISCONNECTS, _TEXT, Face.BOLD)
+        yield Paragraph(nameplate.marking.text("disconnects"), _TEXT, Face.BOLD)
     texts = [*_condition_texts(nameplate, without)]
     if run_in and texts:
         yield Paragraph("Conditions: " + "; ".join(texts) + ".", _TEXT)

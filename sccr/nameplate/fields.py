@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 from typing import Any
 
+from sccr.editions import DEFAULT_EDITION
+from sccr.nameplate.marking import Marking
+from sccr.nameplate.marking import marking
 from sccr.nameplate.record import RecordReference
+from sccr.rated_current import RatedCurrent
 from sccr.report.cautions import CAUTIONS
 from sccr.result import Condition
-from sccr.result import RatedCurrent
 from sccr.units import MilliAmperes
 from sccr.units import ampere_rating_text
 from sccr.units import amperes
@@ -115,7 +118,8 @@ class Nameplate:
     """The nameplate of a rated and adequate panel.
 
     disconnects: the disconnecting means nearest to the supplies; missing: the fields that the document does not
-    state, each by its JSON Pointer (RFC 6901) into `as_dict()`, where it is null.
+    state, each by its JSON Pointer (RFC 6901) into `as_dict()`, where it is null. edition: that of the rating;
+    cautions: those of its standard, beside those of every rating.
     """
 
     identity: Identity
@@ -128,6 +132,13 @@ class Nameplate:
     conditions: tuple[Condition, ...]
     missing: tuple[str, ...]
     record: RecordReference | None = None
+    edition: str = DEFAULT_EDITION
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def marking(self) -> Marking:
+        """Return what the edition that the panel is rated by asks of its nameplate."""
+        return marking(self.edition)
 
     def as_dict(self) -> dict[str, Any]:
         """Return the fields of the contract, ready for JSON."""
@@ -151,5 +162,14 @@ class Nameplate:
             "conditions": [condition.as_dict() for condition in self.conditions],
             "missing": list(self.missing),
             "record": None if self.record is None else self.record.as_dict(),
-            "cautions": list(CAUTIONS),
+            "cautions": [*CAUTIONS, *self.cautions],
+            **self._by_clauses(),
         }
+
+    def _by_clauses(self) -> dict[str, Any]:
+        """Return the edition with what it asks for, by clause; nothing where the standard is tacit."""
+        asked = self.marking
+        if asked.tacit:
+            return {}
+        unstated = {"date_of_manufacture": None} if asked.has("date_of_manufacture") else {}
+        return {"edition": self.edition, **unstated, "markings": [item.as_dict() for item in asked.items.values()]}

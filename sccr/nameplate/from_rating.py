@@ -13,6 +13,8 @@ from sccr.nameplate.fields import Identity
 from sccr.nameplate.fields import LargestLoad
 from sccr.nameplate.fields import Nameplate
 from sccr.nameplate.fields import SupplyFields
+from sccr.nameplate.marking import Marking
+from sccr.nameplate.marking import marking
 from sccr.nameplate.one_line_facts import disconnects
 from sccr.nameplate.one_line_facts import largest_load
 from sccr.nameplate.one_line_facts import loads_without_current
@@ -23,13 +25,19 @@ from sccr.nameplate.record import RecordReference
 from sccr.panel.one_line import OneLine
 from sccr.panel.panel import Panel
 from sccr.panel.panel import Supply
+from sccr.panel.voltage import Form
 from sccr.panel.voltage import System
+from sccr.panel.voltage import Voltage
+from sccr.report.wording import wording
 from sccr.result import Rating
 from sccr.schema.catalogue import Catalogue
 from sccr.units import current_text
+from sccr.units import volts_text
 
 #: How many of the findings that withhold a rating the reason names.
 _NAMED_FINDINGS: Final = 5
+#: How a table says that a star voltage is written with the voltage to neutral first (IEC 60038).
+LOWER_FIRST: Final = "lower/higher"
 
 
 def refusal(rating: Rating) -> str | None:
@@ -94,7 +102,7 @@ def nameplate(
 
     References
     ----------
-    NEC 409.110, 409.22(B), 670.3, 670.5 (method, section 9).
+    NEC 409.110, 409.22(B), 670.3, 670.5 (method, section 9); for other editions the clauses of `markings.csv`.
     """
     reason = refusal(rating)
     if reason is not None:
@@ -117,8 +125,10 @@ def _made(rating: Rating, one_line: OneLine, record: RecordReference | None) -> 
         more_than_one_disconnect=more_than_one_disconnect(one_line),
         disconnects=disconnects(one_line),
         conditions=rating.conditions,
-        missing=tuple(_missing(identity, supplies, largest)),
+        missing=tuple(_missing(marking(rating.method.edition), identity, supplies, largest)),
         record=record,
+        edition=rating.method.edition,
+        cautions=wording(rating).all_of("caution"),
     )
 
 
@@ -159,7 +169,7 @@ def _supply(one_line: OneLine, rating: Rating, supply: Supply) -> SupplyFields:
         required = protection_fields(supply.upstream_protection, in_field=True)
     return SupplyFields(
         id=supply.id,
-        voltage=f"{supply.voltage.text} DC" if direct else supply.voltage.text,
+        voltage=f"{supply.voltage.text} DC" if direct else _voltage(supply.voltage, marking(rating.method.edition)),
         direct=direct,
         phases=None if direct else supply.phases,
         frequency=supply.frequency,
@@ -176,14 +186,26 @@ def _rests_on_upstream(rating: Rating, supply: Supply) -> bool:
     return any(c.code == "upstream-protection" and c.component == supply.id for c in rating.conditions)
 
 
-def _missing(identity: Identity, supplies: tuple[SupplyFields, ...], largest: LargestLoad | None) -> Iterator[str]:
-    """Yield the fields of section 9 that are not stated, as pointers into `Nameplate.as_dict()`."""
+def _voltage(voltage: Voltage, asked: Marking) -> str:
+    """Return a voltage as the standard writes it: that of a star the way of NFPA 70, or with the lower one first."""
+    if asked.text("voltage") != LOWER_FIRST or voltage.form is not Form.WYE or voltage.ground is None:
+        return voltage.text
+    return f"{volts_text(voltage.ground)}/{volts_text(voltage.line)} V"
+
+
+def _missing(
+    asked: Marking, identity: Identity, supplies: tuple[SupplyFields, ...], largest: LargestLoad | None
+) -> Iterator[str]:
+    """Yield the fields that the edition asks for and that are not stated, as pointers into `Nameplate.as_dict()`."""
     for name in ("maker", "diagram_number", "enclosure_type"):
-        if getattr(identity, name) is None:
+        if asked.asks(name) and getattr(identity, name) is None:
             yield f"/{name}"
+    if asked.asks("date_of_manufacture"):  # no document states it
+        yield "/date_of_manufacture"
     for number, supply in enumerate(supplies):
-        yield from (f"/supplies/{number}/{name}" for name in _missing_of(supply))
-    if largest is None:
+        found = (name for name in _missing_of(supply) if asked.asks(name.split("/")[0]))
+        yield from (f"/supplies/{number}/{name}" for name in found)
+    if asked.asks("largest_load") and largest is None:
         yield "/largest_load"
 
 

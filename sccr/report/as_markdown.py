@@ -1,6 +1,5 @@
 """The rating as Markdown, for a script or a record: everything, the derivation as far as it is asked for."""
 
-from collections.abc import Collection
 from collections.abc import Iterable
 from collections.abc import Iterator
 from collections.abc import Sequence
@@ -10,7 +9,11 @@ from sccr.report.calculation.blocks import Section
 from sccr.report.calculation.blocks import Sentences
 from sccr.report.calculation.blocks import Table
 from sccr.report.calculation.fault_current import fault_current_sections
-from sccr.report.cautions import CAUTIONS
+from sccr.report.cautions import cautions
+from sccr.report.markdown import plain as _plain
+from sccr.report.markdown import rows as _rows
+from sccr.report.markdown import table as _table
+from sccr.report.wording import wording
 from sccr.report.words import adequacy_lines
 from sccr.report.words import derivation_heading
 from sccr.report.words import headline
@@ -34,6 +37,8 @@ def _lines(rating: Rating, derivation: str) -> Iterator[str]:
     yield ""
     yield f"**{rating.status.upper()}: {headline(rating)}**"
     yield ""
+    if rating.rating is not None:
+        yield from (f"- {name}: {text}" for name, text in wording(rating).rated_current(rating.rating))
     yield from (f"- {sentence}" for _, sentence in adequacy_lines(rating.adequacy))
     yield from _limits(rating)
     yield from _listed(
@@ -43,9 +48,11 @@ def _lines(rating: Rating, derivation: str) -> Iterator[str]:
     yield from _circuits(rating)
     yield from _components(rating)
     yield from _derivation(rating.steps(derivation), derivation_heading(derivation))
+    if derivation == FULL:
+        yield from _clauses(rating)
     for section in fault_current_sections(rating, None):
         yield from _section(section)
-    yield from _listed("Cautions", CAUTIONS)
+    yield from _listed("Cautions", cautions(rating))
     yield ""
     yield f"_{method_line(rating)}_"
 
@@ -69,8 +76,14 @@ def _circuits(rating: Rating) -> Iterator[str]:
 
 
 def _components(rating: Rating) -> Iterator[str]:
-    rows = [(c.id, c.kind, c.role, _current(c.value), _current(c.after), c.because) for c in rating.components]
-    yield from _table("Components", ("component", "kind", "role", "value", "after credit", "taken from"), rows)
+    words = wording(rating)
+    after = [words.of("after")] if words.of("after") else []
+    rows = [
+        (c.id, c.kind, c.role, _current(c.value), *([_current(c.after)] if after else []), c.because)
+        for c in rating.components
+    ]
+    columns = ("component", "kind", "role", words.of("value"), *after, "taken from")
+    yield from _table("Components", columns, rows)
 
 
 def _derivation(steps: Sequence[Step], heading: str) -> Iterator[str]:
@@ -78,6 +91,16 @@ def _derivation(steps: Sequence[Step], heading: str) -> Iterator[str]:
         (str(s.number), s.clause, s.component or "", s.statement, _current(s.before), _current(s.after)) for s in steps
     ]
     yield from _table(heading, ("no.", "clause", "component", "statement", "before", "after"), rows)
+
+
+def _clauses(rating: Rating) -> Iterator[str]:
+    words = wording(rating)
+    yield from _table(
+        "Clauses applied",
+        ("clause", "title", "in our words", "source", "known"),
+        [clause[1:] for clause in words.clauses(rating)],
+    )
+    yield from _listed("Notes on the method", words.all_of("note"))
 
 
 def _section(section: Section) -> Iterator[str]:
@@ -99,28 +122,9 @@ def _listed(heading: str, items: Iterable[str]) -> Iterator[str]:
         yield from (f"- {item}" for item in found)
 
 
-def _table(heading: str, columns: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
-    if rows:
-        yield from ("", f"## {heading}", "")
-        yield from _rows(columns, rows)
-
-
-def _rows(columns: tuple[str, ...], rows: Sequence[tuple[str, ...]], strong: Collection[int] = ()) -> Iterator[str]:
-    yield "| " + " | ".join(columns) + " |"
-    yield "|" + " --- |" * len(columns)
-    for number, row in enumerate(rows):
-        mark = "**" if number in strong else ""
-        yield "| " + " | ".join(f"{mark}{_plain(cell)}{mark}" for cell in row) + " |"
-
-
 def _at(component: str | None) -> str:
     return f"{_plain(component)}: " if component else ""
 
 
 def _current(current: MilliAmperes | None) -> str:
     return "" if current is None else current_text(current)
-
-
-def _plain(text: str) -> str:
-    """Return text that Markdown shows as it is: an id may hold any printable character."""
-    return "".join(f"\\{c}" if c in "\\`*_[]<>|#" else c for c in text)

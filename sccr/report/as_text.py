@@ -1,15 +1,16 @@
 """The rating for a terminal."""
 
 from collections.abc import Sequence
-from io import StringIO
 
-from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
-from sccr.report.cautions import CAUTIONS
+from sccr.report.cautions import cautions
+from sccr.report.terminal import console as _console
+from sccr.report.terminal import printed as _printed
+from sccr.report.terminal import section as _section
+from sccr.report.terminal import table as _table
 from sccr.report.words import adequacy_lines
 from sccr.report.words import derivation_heading
 from sccr.report.words import headline
@@ -23,6 +24,8 @@ from sccr.units import MilliAmperes
 from sccr.units import current_text
 
 WIDTH = 100
+#: A clause that is longer is written on several lines.
+_LONG = 24
 STYLES = {"error": "bold red", "warning": "yellow", "note": "dim"}
 MARKS = {True: ("ok", "green"), False: ("!!", "bold red"), None: ("--", "dim")}
 
@@ -59,23 +62,6 @@ def table_of(ratings: Sequence[tuple[str, Rating]], width: int = WIDTH, colour: 
 
 def _first_error(rating: Rating) -> str:
     return next((finding.message for finding in rating.findings), "")
-
-
-def _console(width: int, colour: bool) -> Console:
-    return Console(
-        file=StringIO(),
-        width=width,
-        force_terminal=colour,
-        no_color=not colour,
-        highlight=False,
-        emoji=False,
-        markup=False,
-    )
-
-
-def _printed(console: Console) -> str:
-    assert isinstance(console.file, StringIO)
-    return "\n".join(line.rstrip() for line in console.file.getvalue().splitlines()) + "\n"
 
 
 def _heading(console: Console, rating: Rating) -> None:
@@ -135,6 +121,8 @@ def _findings(console: Console, rating: Rating) -> None:
 def _derivation(console: Console, steps: Sequence[Step], heading: str) -> None:
     _section(console, heading)
     table = _table("no.", "clause", "component", "statement", "before", "after")
+    if any(len(step.clause) > _LONG for step in steps):
+        table.columns[1].no_wrap, table.columns[1].max_width = False, _LONG
     for step in steps:
         cells = (Text(step.component or ""), Text(step.statement), _current(step.before), _current(step.after))
         table.add_row(str(step.number), step.clause, *cells)
@@ -144,24 +132,12 @@ def _derivation(console: Console, steps: Sequence[Step], heading: str) -> None:
 def _foot(console: Console, rating: Rating) -> None:
     console.print()
     console.print(Text(method_line(rating), style="dim"))
-    for caution in CAUTIONS:
+    for caution in cautions(rating):
         console.print(Text(caution, style="dim"))
-
-
-def _section(console: Console, heading: str) -> None:
-    console.print()
-    console.print(Text(heading, style="bold underline"))
 
 
 def _item(console: Console, words: Text) -> None:
     console.print(Padding(words, (0, 0, 0, 2)))
-
-
-def _table(*columns: str) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=True, show_edge=False)
-    for column in columns:
-        table.add_column(column, overflow="fold", no_wrap=column in ("no.", "clause", "step"))
-    return table
 
 
 def _current(current: MilliAmperes | None) -> str:

@@ -3,7 +3,8 @@
 `load` has exactly one member: `motor`, `heater`, `transformer`, `drive`, `receptacle`, `lighting` or `current`.
 `voltage`, `system`, `phases`, `wires` say what feeds it, and `poles` the ungrounded conductors to protect, else those
 of the load's phases. `available_fault_current`, `target`, `ambient`, `conductor_ampacity` and `inrush_peak` are what is
-known; `duty` is "branch" and `continuous` true unless stated, the safe side; `wanted` holds the wishes.
+known; `duty` is "branch" and `continuous` true unless stated, the safe side; `wanted` holds the wishes. `edition` names
+the edition by whose practice is chosen, as a panel document does, and `options` holds its options.
 """
 
 from collections.abc import Iterator
@@ -11,10 +12,12 @@ from collections.abc import Mapping
 from typing import Any
 from typing import Final
 
+from sccr.editions import editions
 from sccr.errors import InvalidDocument
 from sccr.panel.feeds import Feed
 from sccr.panel.feeds import system_feed
 from sccr.panel.kinds import kinds
+from sccr.panel.panel import Options
 from sccr.panel.voltage import System
 from sccr.schema import quantity
 from sccr.schema.agreement import phases_fault
@@ -28,6 +31,7 @@ from sccr.schema.fields import ListOf
 from sccr.schema.fields import PhaseCount
 from sccr.schema.fields import Quantity
 from sccr.schema.fields import Text
+from sccr.schema.nearest import nearest
 from sccr.schema.problems import Fault
 from sccr.schema.problems import Found
 from sccr.schema.problems import in_document_order
@@ -62,6 +66,15 @@ class _Wanted(StrictSchema):
         return Wanted(**data)
 
 
+class _Options(StrictSchema):
+    service_breaking_capacity = Flag()
+    skilled_persons_only = Flag()
+
+    def make(self, data: dict[str, Any]) -> Options:
+        """Return the options; those left out stand at their defaults."""
+        return Options(**data)
+
+
 class _Document(StrictSchema):
     format = Choice("format", {FORMAT: FORMAT}, required=True)
     designation = Identifier()
@@ -80,6 +93,8 @@ class _Document(StrictSchema):
     inrush_peak = Quantity(quantity.current)
     round_up = Flag()
     wanted = Object(_Wanted())
+    edition = Identifier()
+    options = Object(_Options())
 
 
 _DOCUMENT: Final = _Document()
@@ -97,7 +112,7 @@ def load_circuit(document: Mapping[str, Any] | str | bytes) -> Circuit:
     """
     written = decode(document) if isinstance(document, str | bytes) else document
     own, wrong = _DOCUMENT.all_of(written)
-    wrong += _contradictions(own)
+    wrong += [*_contradictions(own), *_edition_faults(own)]
     if wrong:
         raise InvalidDocument(in_document_order(wrong, written))
     members = {name: value for name, value in own.items() if name != "format"}
@@ -106,6 +121,15 @@ def load_circuit(document: Mapping[str, Any] | str | bytes) -> Circuit:
 
 def _phases(system: System) -> int:
     return 3 if system.three_phase else 1
+
+
+def _edition_faults(own: Mapping[str, Any]) -> Iterator[Found]:
+    """Yield that no such edition is known."""
+    edition = own.get("edition")
+    if edition is not None and edition not in editions():
+        near = nearest(edition, editions())
+        remedy = f"did you mean {near!r}? " if near else ""
+        yield Found(("edition",), Fault("unknown-edition", f"{remedy}use one of: {', '.join(editions())}"))
 
 
 def _contradictions(own: Mapping[str, Any]) -> Iterator[Found]:

@@ -9,6 +9,7 @@ from sccr.panel.component import Component
 from sccr.panel.kinds import kinds
 from sccr.schema.catalogue import Catalogue
 from sccr.schema.making import maker
+from sccr.schema.marking import iec_faults
 from sccr.schema.marking import marking_faults
 from sccr.schema.problems import Fault
 from sccr.schema.problems import Found
@@ -82,8 +83,22 @@ def upstream_faults(path: Path, supply: Mapping[str, Any], catalogue: Catalogue 
     own = upstream_own(supply)
     for name, fault in part_faults(own, catalogue):
         yield Found((*path, "device" if name == "kind" else name), fault)
-    if own.get("kind") == kinds()["fuse"] and "fuse_class" not in own and "part" not in own:
-        yield Found((*path, "fuse_class"), Fault("required", "is missing: a fuse is told by its class or its part"))
+    for name, fault in _upstream_marking_faults(own):
+        yield Found((*path, name), fault)
+
+
+def _upstream_marking_faults(own: Mapping[str, Any]) -> Iterator[tuple[str, Fault]]:
+    """Yield what the kind of an upstream device cannot have, and what a fuse must have."""
+    kind = own.get("kind")
+    if kind is None:
+        return
+    yield from iec_faults(kind, own)
+    if kind.name != "fuse":
+        if "utilization_category" in own:
+            yield "utilization_category", Fault("not-applicable", f"is not marked on a {kind.label}; leave it out")
+    elif not own.keys() & {"fuse_class", "utilization_category", "part"}:
+        told = "is missing: a fuse is told by its class, its utilization_category or its part"
+        yield "fuse_class", Fault("required", told)
 
 
 def upstream_component(supply: Mapping[str, Any], catalogue: Catalogue | None) -> Component:

@@ -30,8 +30,11 @@ from sccr.schema.problems import Found
 from sccr.schema.problems import tree
 from sccr.schema.ratings import DEVICES
 from sccr.schema.ratings import FUSE_CLASSES
+from sccr.schema.ratings import breaking_capacities
+from sccr.schema.ratings import coordination
 from sccr.schema.ratings import interrupting_ratings
 from sccr.schema.ratings import let_through
+from sccr.schema.ratings import utilization_category
 from sccr.schema.site import read_source
 from sccr.schema.strict_schema import Object
 from sccr.schema.strict_schema import StrictSchema
@@ -40,6 +43,7 @@ FORMAT: Final = "panel/1"
 
 _SUPPLIES: Final = 100
 _COMPONENTS: Final = 20_000
+_EDITIONS: Final = 5
 _SOURCES: Final = 50
 _SOURCE_VALUES: Final = 2_000
 _WINDING_SUFFIX: Final = len("/20")
@@ -79,6 +83,9 @@ class _Upstream(StrictSchema):
     interrupting_ratings = interrupting_ratings()
     current_limiting = Flag()
     let_through = let_through()
+    utilization_category = utilization_category()
+    breaking_capacities = breaking_capacities()
+    clearing_time = Quantity(quantity.duration)
 
 
 class _Supply(StrictSchema):
@@ -107,6 +114,9 @@ class _Exemption(StrictSchema):
 class _Options(StrictSchema):
     credit_feeder_components = Flag()
     transformer_impedance_credit = Flag()
+    service_breaking_capacity = Flag()
+    skilled_persons_only = Flag()
+    coordination = coordination()
 
     def make(self, data: dict[str, Any]) -> Options:
         """Return the options; those left out stand at their defaults."""
@@ -130,6 +140,7 @@ class _Document(StrictSchema):
     supplies = ListOf(Object(_Supply()), _SUPPLIES, 1, required=True)
     components = ListOf(Object(ComponentSchema()), _COMPONENTS, 1, required=True)
     edition = Identifier()
+    editions = ListOf(Identifier(), _EDITIONS, 1)
     target = Quantity(quantity.current)
     options = Object(_Options())
 

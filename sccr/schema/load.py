@@ -7,6 +7,7 @@ which say all that is wrong. Both give the same panel.
 from collections.abc import Iterator
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import chain
 from itertools import islice
 from typing import Any
 
@@ -21,6 +22,8 @@ from sccr.schema.component import part_faults
 from sccr.schema.designations import Designations
 from sccr.schema.digest import digest_of_panel
 from sccr.schema.document import read_document
+from sccr.schema.editions_asked import Known
+from sccr.schema.editions_asked import editions_faults
 from sccr.schema.fast_lane import quick_members
 from sccr.schema.fed_from import Feeding
 from sccr.schema.fed_from import fed_from_faults
@@ -33,7 +36,12 @@ from sccr.schema.supply import supply
 from sccr.schema.supply import supply_faults
 
 
-def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, default_edition: str) -> Panel:
+def load_panel(
+    document: Mapping[str, Any] | str | bytes,
+    catalogue: Catalogue | None,
+    default_edition: str,
+    known_editions: Known = None,
+) -> Panel:
     """Return the panel of a document of the format "panel/1".
 
     Parameters
@@ -44,6 +52,8 @@ def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue |
         Without one, `part` is a label.
     default_edition : str
         The edition of the method for a document that names none.
+    known_editions : callable, optional
+        What gives the names that `editions` may hold; without it any name is taken.
 
     Raises
     ------
@@ -52,28 +62,34 @@ def load_panel(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue |
     MalformedJson
         Where text is given that is not JSON.
     """
-    return load_quickly(document, catalogue, default_edition) or load_with_care(document, catalogue, default_edition)
+    return load_quickly(document, catalogue, default_edition, known_editions) or load_with_care(
+        document, catalogue, default_edition, known_editions
+    )
 
 
-def load_quickly(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, edition: str) -> Panel | None:
+def load_quickly(
+    document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, edition: str, known: Known = None
+) -> Panel | None:
     """Return the panel of a document that is certainly right, or None."""
     plain = plain_json(document) if isinstance(document, str | bytes) else (document, None)
     if plain is None:
         return None
     written, canonical = plain
     members = quick_members(written, catalogue)
-    if members is None:
+    if members is None or any(editions_faults(members[0], known)):
         return None
     return _panel(*members, catalogue, edition, digest_of_panel(written, canonical))
 
 
-def load_with_care(document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, edition: str) -> Panel:
+def load_with_care(
+    document: Mapping[str, Any] | str | bytes, catalogue: Catalogue | None, edition: str, known: Known = None
+) -> Panel:
     """Return the panel of a document, or raise everything that is wrong with it."""
     written = decode(document) if isinstance(document, str | bytes) else document
     own, wrong = read_document(written)
     content = _content(own, written, catalogue)
     if len(wrong) <= MOST_PROBLEMS:
-        wrong += islice(_faults(content, catalogue), MOST_PROBLEMS + 1)
+        wrong += islice(chain(editions_faults(own, known), _faults(content, catalogue)), MOST_PROBLEMS + 1)
     if wrong:
         raise InvalidDocument(in_document_order(wrong, written))
     return _panel(own, content.completed, catalogue, edition, digest_of_panel(written))
@@ -83,15 +99,17 @@ def _panel(
     own: Mapping[str, Any], whole: list[Mapping[str, Any]], catalogue: Catalogue | None, edition: str, digest: str
 ) -> Panel:
     """Return the panel of a document's members and of its components completed."""
+    editions = own.get("editions", ())
     return Panel(
         identity=dict(sorted(own["panel"].items())),  # the same rating however the document orders it
         supplies=tuple([supply(each, catalogue) for each in own["supplies"]]),
         components=tuple(map(component, own["components"], whole)),
-        edition=own.get("edition", edition),
+        edition=editions[0] if editions else own.get("edition", edition),
         document_digest=digest,
         target=own.get("target"),
         options=own.get("options", Options()),
         catalogue_digest=catalogue.digest if catalogue is not None else None,
+        editions=editions,
     )
 
 

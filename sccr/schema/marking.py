@@ -2,11 +2,13 @@
 
 from collections.abc import Callable
 from collections.abc import Collection
+from collections.abc import Iterator
 from collections.abc import Mapping
 from functools import cache
 from typing import Any
 from typing import Final
 
+from sccr.panel.component import Capacity
 from sccr.panel.kinds import Kind
 from sccr.panel.kinds import kinds
 from sccr.schema import quantity
@@ -21,10 +23,15 @@ from sccr.schema.fields import Text
 from sccr.schema.problems import Fault
 from sccr.schema.ratings import FUSE_CLASSES
 from sccr.schema.ratings import HOLDER_CLASS
+from sccr.schema.ratings import back_up_ratings
+from sccr.schema.ratings import breaking_capacities
+from sccr.schema.ratings import conditional_ratings
 from sccr.schema.ratings import interrupting_ratings
 from sccr.schema.ratings import let_through
 from sccr.schema.ratings import series_ratings
 from sccr.schema.ratings import short_circuit_ratings
+from sccr.schema.ratings import short_time_ratings
+from sccr.schema.ratings import utilization_category
 from sccr.schema.strict_schema import Object
 from sccr.schema.strict_schema import StrictSchema
 from sccr.schema.transformer import TransformerSchema
@@ -59,6 +66,12 @@ class Marking(StrictSchema):
     accessory_limit = Integer(1, _MOST_ACCESSORIES)
     mounting = Text()
     trip_curve = Text()
+    utilization_category = utilization_category()
+    breaking_capacities = breaking_capacities()
+    conditional_ratings = conditional_ratings()
+    short_time_ratings = short_time_ratings()
+    back_up_ratings = back_up_ratings()
+    clearing_time = Quantity(quantity.duration)
 
 
 def marking_faults(marking: Mapping[str, Any], stated: Collection[str]) -> list[tuple[str, Fault]]:
@@ -74,6 +87,7 @@ def marking_faults(marking: Mapping[str, Any], stated: Collection[str]) -> list[
         faults.append(
             ("fuse_class", Fault("not-applicable", "R is a class of holders; write the fuse's own, RK1 or RK5"))
         )
+    faults += iec_faults(kind, marking)
     if "transformer" in marking:
         phases, own = marking["transformer"].phases, marking.get("phases")
         if phases and own and phases != own:
@@ -81,6 +95,19 @@ def marking_faults(marking: Mapping[str, Any], stated: Collection[str]) -> list[
                 ("phases", Fault("contradiction", "is not what transformer.phases says; correct one of them"))
             )
     return faults
+
+
+def iec_faults(kind: Kind, marking: Mapping[str, Any]) -> Iterator[tuple[str, Fault]]:
+    """Yield the breaking capacities that are of another kind of device: a fuse has its own (IEC 60269-1)."""
+    if "breaking_capacities" not in marking:
+        return
+    of_fuse = kind.name == "fuse"
+    for number, capacity in enumerate(marking["breaking_capacities"], start=1):
+        if (capacity.kind is Capacity.FUSE) != of_fuse:
+            remedy = "fuse" if of_fuse else "icu or ics (IEC 60947-2), or icn (IEC 60898-1)"
+            told = f"entry {number} has the kind {capacity.kind}, which a {kind.label} has not; write kind {remedy}"
+            yield "breaking_capacities", Fault("not-applicable", told)
+            return
 
 
 @cache
@@ -120,4 +147,16 @@ _FOR_SOME_KINDS: Final[Mapping[str, _Rule]] = {
         "the fuse is a component of its own, and a rating names its fuse in protected_by",
     ),
     "transformer": (lambda kind, self_protected: kind.transformer, "write kind transformer, or leave it out"),
+    "utilization_category": (
+        lambda kind, self_protected: kind.name == "fuse",
+        "the fuse is a component of its own, and a rating names its fuse in protected_by",
+    ),
+    "breaking_capacities": (_interrupts, "write conditional_ratings or short_time_ratings"),
+    "conditional_ratings": (
+        lambda kind, self_protected: not kind.overcurrent,
+        "write breaking_capacities, or back_up_ratings for a tested combination",
+    ),
+    "short_time_ratings": (lambda kind, self_protected: kind.name != "fuse", "write breaking_capacities"),
+    "back_up_ratings": (_interrupts, "write conditional_ratings"),
+    "clearing_time": (_protects, "write it on the protective device ahead"),
 }

@@ -88,6 +88,17 @@ CLEARING_I2T: Final = Measure(
     doubtful=frozenset({"A²s", "A²·s", "A2s"}),
 )
 FREQUENCY: Final = Measure("frequency", "a frequency", '"60 Hz"', "Hz", _units(Hz="1", kHz="1000"), Decimal(10**6))
+#: How long a short circuit lasts, or is withstood: up to 5 s no heat is taken to be given off (IEC 60364-4-43, from
+#: memory), and a device that takes longer to clear it is none that a rating may rest on.
+DURATION: Final = Measure(
+    "duration",
+    "a duration",
+    '"20 ms" or "1 s"',
+    "s",
+    _units(s="1", ms="0.001"),
+    Decimal(5),
+    doubtful=frozenset({"ms"}),
+)
 LENGTH: Final = Measure(
     "length",
     "a length",
@@ -97,4 +108,4 @@ LENGTH: Final = Measure(
     Decimal(10**5),
 )
 
-MEASURES: Final = (CURRENT, VOLTAGE, APPARENT_POWER, POWER, PERCENT, CLEARING_I2T, FREQUENCY, LENGTH)
+MEASURES: Final = (CURRENT, VOLTAGE, APPARENT_POWER, POWER, PERCENT, CLEARING_I2T, FREQUENCY, DURATION, LENGTH)

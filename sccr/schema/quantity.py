@@ -12,6 +12,7 @@ from sccr.schema.measure import AMPERE_RATING
 from sccr.schema.measure import APPARENT_POWER
 from sccr.schema.measure import CLEARING_I2T
 from sccr.schema.measure import CURRENT
+from sccr.schema.measure import DURATION
 from sccr.schema.measure import FAULT_LEVEL
 from sccr.schema.measure import FREQUENCY
 from sccr.schema.measure import LENGTH
@@ -60,10 +61,10 @@ def voltage(value: object) -> MilliVolts:
 
 
 def system_voltage(value: object) -> Voltage:
-    """Return a voltage as marked, straight or slash.
+    """Return a voltage as marked, straight or slash, a wye's also the lower one first, as IEC 60038 has it.
 
-    >>> system_voltage("480Y/277 V").text, system_voltage("120/240 V").text
-    ('480Y/277 V', '240/120 V')
+    >>> system_voltage("480Y/277 V").text, system_voltage("120/240 V").text, system_voltage("230/400 V").text
+    ('480Y/277 V', '240/120 V', '400Y/230 V')
     """
     if isinstance(value, str) and "/" in value:
         return _slash(value)
@@ -105,6 +106,15 @@ def i2t(value: object) -> Decimal:
 def frequency(value: object) -> str:
     """Return a frequency in its plain form, such as '60 Hz'."""
     return f"{_plain(_measured(value, FREQUENCY))} Hz"
+
+
+def duration(value: object) -> Decimal:
+    """Return the duration of a short circuit [s], up to 5 s.
+
+    >>> duration("20 ms"), duration("1 s")
+    (Decimal('0.02'), Decimal('1'))
+    """
+    return _plain(_measured(value, DURATION))
 
 
 def length(value: object) -> Decimal:

@@ -8,6 +8,7 @@ from typing import Final
 
 from sccr.selection import needs
 from sccr.selection import wishes
+from sccr.selection.duty import duty
 from sccr.selection.verdict import Case
 from sccr.selection.verdict import Verdict
 
@@ -17,7 +18,7 @@ Check = Callable[[Case], Verdict]
 CHECKS: Final[Mapping[str, Check]] = MappingProxyType(
     {
         "kind": wishes.kind,
-        "duty": needs.duty,
+        "duty": duty,
         "poles": needs.poles,
         "voltage": needs.voltage,
         "system": needs.system,

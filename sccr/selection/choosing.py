@@ -1,10 +1,13 @@
 """Choosing: size the circuit, hold every device of the catalogue to the checks, order what passes."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
+from hashlib import sha256
 from math import isqrt
 
 from sccr.result import Finding
+from sccr.selection.breaking import as_breaking
 from sccr.selection.checks import verdicts
 from sccr.selection.circuit import Circuit
 from sccr.selection.device import Device
@@ -12,6 +15,8 @@ from sccr.selection.device import Devices
 from sccr.selection.device import Stock
 from sccr.selection.device import devices
 from sccr.selection.loads import sizing
+from sccr.selection.practice import USUAL
+from sccr.selection.practice import practice
 from sccr.selection.requirement import Figure
 from sccr.selection.requirement import Requirement
 from sccr.selection.requirement import Sizing
@@ -57,9 +62,17 @@ def select(circuit: Circuit, catalogue: Stock | Devices, *, limit: int | None = 
         suitable_count=len(suitable),
         near_miss_count=len(near),
         findings=tuple(_findings(circuit, sized, needed, suitable)),
-        tables_digest=tables().digest,
+        tables_digest=_digest(circuit),
         catalogue_digest=stock.digest,
+        edition=None if practice(circuit.edition).standard == USUAL else circuit.edition,
     )
+
+
+def _digest(circuit: Circuit) -> str:
+    """Return the digest of what a choice rests on: the tables and, where the practice is not the usual, its words."""
+    own = practice(circuit.edition)
+    both = f"{tables().digest}{own.digest}"
+    return tables().digest if own.standard == USUAL else sha256(both.encode()).hexdigest()
 
 
 def requirement(circuit: Circuit, sized: Sizing | None = None) -> Requirement:
@@ -79,10 +92,11 @@ def requirement(circuit: Circuit, sized: Sizing | None = None) -> Requirement:
 def _interrupting(circuit: Circuit) -> Figure | None:
     """Return what the device must interrupt: the available current (NEC 110.9), or a higher rating called for."""
     available, target = circuit.available_fault_current, circuit.target
+    clauses = practice(circuit.edition).clauses
     if target is not None and target > (available or 0):
-        return Figure(target, "UL 508A SB4.4", f"the rating called for: {current_text(target)}")
+        return Figure(target, clauses["target"], f"the rating called for: {current_text(target)}")
     if available is not None:
-        return Figure(available, "NEC 110.9", f"the available fault current: {current_text(available)}")
+        return Figure(available, clauses["available"], f"the available fault current: {current_text(available)}")
     return None
 
 
@@ -100,7 +114,7 @@ def _parted(
 ) -> tuple[list[Suitable], list[NearMiss]]:
     suitable, near = [], []
     for each in considered:
-        case = Case(circuit, needed, each)
+        case = _case(circuit, needed, each)
         found = tuple(verdicts(case))
         name, last = found[-1]
         if last.passed:
@@ -110,6 +124,14 @@ def _parted(
     nearest = needed.spans[0].minimum.current if needed.spans else 0
     near.sort(key=lambda miss: (-miss.passed, abs((miss.device.amperes or 0) - nearest), miss.device.part))
     return sorted(suitable, key=lambda device: device.rank), near
+
+
+def _case(circuit: Circuit, needed: Requirement, device: Device) -> Case:
+    """Return a device in the circuit, with the ratings that count by the edition."""
+    case = Case(circuit, needed, device)
+    if not case.practice.categories:  # ratings of UL count as they are
+        return case
+    return replace(case, device=as_breaking(device, case.feed, circuit.options))
 
 
 def _suitable(case: Case, why: tuple[tuple[str, Verdict], ...]) -> Suitable:
@@ -126,11 +148,24 @@ def _suitable(case: Case, why: tuple[tuple[str, Verdict], ...]) -> Suitable:
     )
 
 
+def _of_another_practice(circuit: Circuit) -> Iterator[Finding]:
+    """Yield that ampere ratings are sized by the NEC whatever the edition: no tables of another practice are here."""
+    own = practice(circuit.edition)
+    if own.standard != USUAL:
+        told = (
+            f"ampere ratings are sized by the NEC, not by what goes with {own.standard}: hold the rated current "
+            "against the load and the conductors by the rules that apply"
+        )
+        yield warning("amperes-sized-by-nec", own.clauses["duty"], told)
+
+
 def _findings(circuit: Circuit, sized: Sizing, needed: Requirement, suitable: list[Suitable]) -> Iterator[Finding]:
     yield from sized.findings
     if needed.interrupting is None:
-        told = "neither an available fault current nor a target is stated: interrupting ratings are not compared"
-        yield warning("fault-current-not-stated", "NEC 110.9", told)
+        compared = practice(circuit.edition).words["ratings"]
+        told = f"neither an available fault current nor a target is stated: {compared} are not compared"
+        yield warning("fault-current-not-stated", practice(circuit.edition).clauses["available"], told)
+    yield from _of_another_practice(circuit)
     unknown = [each for each in suitable if not each.device.ambient_ratings]
     limit = tables().limits["ambient"]
     if circuit.ambient is not None and Fraction(circuit.ambient) > limit and unknown:

@@ -6,12 +6,14 @@ from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
 
+from sccr.editions import DEFAULT_EDITION
 from sccr.panel.component import Component
 from sccr.panel.component import Power
 from sccr.panel.feeds import Feed
 from sccr.panel.feeds import switched
 from sccr.panel.feeds import system_feed
 from sccr.panel.kinds import kinds
+from sccr.panel.panel import Options
 from sccr.panel.voltage import System
 from sccr.panel.voltage import Voltage
 from sccr.units import MilliAmperes
@@ -138,6 +140,7 @@ class Circuit:
     poles: the ungrounded conductors to protect, where they are stated; `ungrounded` has them in any case.
     target: the rating that the order calls for; inrush_peak: crest of the current at switching on.
     round_up: whether a motor's protection may be the next higher standard size (430.52(C)(1)).
+    edition: by whose practice the device is chosen; options: those of the edition, as a panel document has them.
     """
 
     load: Load
@@ -156,6 +159,8 @@ class Circuit:
     round_up: bool = True
     designation: str | None = None
     wanted: Wanted = field(default_factory=Wanted)
+    edition: str = DEFAULT_EDITION
+    options: Options = field(default_factory=Options)
 
     @property
     def system_feed(self) -> Feed:

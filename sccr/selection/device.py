@@ -7,6 +7,8 @@ from decimal import Decimal
 from typing import Any
 from typing import Protocol
 
+from sccr.panel.component import BreakingCapacity
+from sccr.panel.component import ConditionalRating
 from sccr.panel.component import InterruptingRating
 from sccr.panel.component import Power
 from sccr.panel.component import SupplyType
@@ -68,7 +70,8 @@ class Stock(Protocol):
 class Device:
     """A part that can protect a circuit. Ampere rating [mA]; `ratings` hold behind any device, marked or by class.
 
-    ambient_ratings: ambient [°C] and ampere rating there [mA], as the catalogue states them.
+    ambient_ratings: ambient [°C] and ampere rating there [mA], as the catalogue states them. breaking_capacities,
+    conditional_ratings: by the standards of IEC; which of them count in a circuit is for `breaking`.
     """
 
     part: str
@@ -91,6 +94,9 @@ class Device:
     stock: int | None = None
     time_delay: bool | None = None
     ambient_ratings: tuple[tuple[Decimal, MilliAmperes], ...] = ()
+    utilization_category: str | None = None
+    breaking_capacities: tuple[BreakingCapacity, ...] = ()
+    conditional_ratings: tuple[ConditionalRating, ...] = ()
 
     @property
     def is_fuse(self) -> bool:
@@ -168,7 +174,10 @@ def device(part: StockedPart) -> Device:
     """Return a part as a device."""
     fields = part.fields
     marked = _marked(fields)
-    same = ("poles", "fuse_class", "line_to_line", "standards", "accessories", "accessory_limit", "mounting")
+    same = (
+        *("poles", "fuse_class", "line_to_line", "standards", "accessories", "accessory_limit", "mounting"),
+        *("utilization_category", "breaking_capacities", "conditional_ratings"),
+    )
     return Device(
         part=part.part,
         kind=part.kind,

@@ -1,9 +1,7 @@
-"""The checks of what the circuit requires: duty, poles, voltage, system, amperes, interrupting rating, inrush."""
+"""The checks of what the circuit requires: poles, voltage, system, amperes, interrupting rating, inrush."""
 
 from sccr.panel.voltage import Voltage
-from sccr.selection.circuit import Duty
 from sccr.selection.circuit import Motor
-from sccr.selection.device import Device
 from sccr.selection.device import ratings_text
 from sccr.selection.device import reaches
 from sccr.selection.motor_current import horsepower_of
@@ -19,41 +17,6 @@ from sccr.ul508a.subject import system_text
 from sccr.units import current_text
 
 _AMBIENT = "UL 489; NEC 110.3(B)"
-_ARTICLE_100 = "NEC Article 100, branch-circuit overcurrent protective device; 240.10"
-
-
-def duty(case: Case) -> Verdict:
-    """A supplementary protector, or a supplemental fuse, is never the protection of a branch."""
-    device = case.device
-    if device.kind.controller:
-        return _controller_duty(case)
-    if case.circuit.duty is Duty.SUPPLEMENTARY:
-        return passes("NEC 240.10", "supplementary duty, behind the branch's own protection")
-    if device.kind.supplementary:
-        return fails(_ARTICLE_100, "a supplementary protector (UL 1077) is never branch protection")
-    if device.is_fuse:
-        return _fuse_duty(device)
-    wanted = tables().branch_standards.get(device.kind.name, frozenset())
-    if not device.standards:
-        return passes(_ARTICLE_100, "a circuit breaker", "its standards: UL 489 must be among them")
-    if wanted.isdisjoint(standard.casefold() for standard in device.standards):
-        return fails(_ARTICLE_100, f"{', '.join(device.standards)}: not UL 489, so no branch protection")
-    return passes(_ARTICLE_100, f"{', '.join(device.standards)}: branch protection")
-
-
-def _controller_duty(case: Case) -> Verdict:
-    if isinstance(case.circuit.load, Motor):
-        return passes("NEC 430.52(C)(6)", "self-protected: it is the motor's branch protection")
-    return fails("NEC 430.52(C)(6)", f"a motor controller, and the load is {case.circuit.load.name}")
-
-
-def _fuse_duty(fuse: Device) -> Verdict:
-    row = tables().fuse_types.get(fuse.fuse_class or "")
-    if row is None:
-        return fails(_ARTICLE_100, "its class is not stated")
-    if not row.branch:
-        return fails(_ARTICLE_100, f"a {fuse.fuse_class} fuse (UL 248-14) is supplemental, no branch protection")
-    return passes(_ARTICLE_100, f"class {fuse.fuse_class}: branch protection")
 
 
 def power(case: Case) -> Verdict:
@@ -70,7 +33,7 @@ def power(case: Case) -> Verdict:
 
 def poles(case: Case) -> Verdict:
     """A pole for each ungrounded conductor, no more and no fewer; a fuse in each."""
-    clause, wanted, has = "NEC 240.15, 210.4(B)", case.requirement.poles, case.device.poles
+    clause, wanted, has = case.practice.clauses["poles"], case.requirement.poles, case.device.poles
     if case.device.is_fuse and has in (None, 1):
         return passes(clause, f"a fuse in each ungrounded conductor: {wanted}")
     if has is None:
@@ -81,12 +44,12 @@ def poles(case: Case) -> Verdict:
 
 def voltage(case: Case) -> Verdict:
     """A rating at a voltage not below the circuit's, and of its kind of current (AC or DC)."""
-    device, feed, clause = case.device, case.feed, "NEC 240.83(E), 240.60(C); UL 508A SB4.2"
+    device, feed, clause = case.device, case.feed, case.practice.clauses["voltage"]
     circuit = Voltage(feed.line).text
     if device.voltage is not None and device.voltage.line < feed.line:
         return fails(clause, f"rated {device.voltage.text}, in a circuit of {circuit}")
     if not device.ratings:
-        return fails(clause, f"neither an interrupting rating nor a voltage is marked; the circuit has {circuit}")
+        return fails(clause, f"{case.practice.words['unmarked']}; the circuit has {circuit}")
     if not any(reaches(rating.voltage, rating.supply, feed) for rating in device.ratings):
         kind = " DC" if feed.system == "dc" else ""
         return fails(clause, f"{ratings_text(device.ratings)}: none at {circuit}{kind}")
@@ -95,7 +58,7 @@ def voltage(case: Case) -> Verdict:
 
 def system(case: Case) -> Verdict:
     """A slash rating serves only the grounded system that it names (NEC 240.85)."""
-    device, feed, clause = case.device, case.feed, "NEC 240.85; UL 508A SB4.2"
+    device, feed, clause = case.device, case.feed, case.practice.clauses["system"]
     where = system_text(feed)
     of_device = device.voltage
     if of_device is not None and not any(serves(of_device, rating.supply, feed) for rating in device.ratings):
@@ -150,13 +113,15 @@ def _span(case: Case) -> Span:
 
 
 def interrupting(case: Case) -> Verdict:
-    """An interrupting rating, at the circuit's voltage, not below the current that is asked for (NEC 110.9)."""
+    """An interrupting rating, or breaking capacity, at the circuit's voltage, not below the current asked for."""
     needed, best = case.requirement.interrupting, case.device.interrupts(case.feed)
     assert best is not None  # system has seen to it
     has = f"{current_text(best.current)} at {best.voltage.text}"
     unmarked = "an interrupting rating: the value of an unmarked device is taken" if case.device.assumed else None
     if needed is None:
-        return passes("NEC 110.9", f"{has}; no fault current is stated to compare it with", unmarked)
+        return passes(
+            case.practice.clauses["available"], f"{has}; no fault current is stated to compare it with", unmarked
+        )
     if best.current < needed.current:
         return fails(needed.clause, f"{has}, below {current_text(needed.current)} ({needed.statement})")
     margin = current_text(best.current - needed.current)

@@ -84,7 +84,10 @@ def _identity(device: Device) -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """The choice for a circuit. `suitable` and `near_misses` may be cut short; the counts are of all."""
+    """The choice for a circuit. `suitable` and `near_misses` may be cut short; the counts are of all.
+
+    edition: that of the choice, where it is not by UL 508A.
+    """
 
     designation: str | None
     requirement: Requirement
@@ -95,6 +98,7 @@ class Selection:
     findings: tuple[Finding, ...]
     tables_digest: str
     catalogue_digest: str
+    edition: str | None = None
 
     @property
     def sized(self) -> bool:
@@ -112,5 +116,9 @@ class Selection:
             "near_misses": [each.as_dict() for each in self.near_misses],
             "counts": {"suitable": self.suitable_count, "near_misses": self.near_miss_count},
             "findings": [finding.as_dict() for finding in self.findings],
-            "method": {"tables_digest": self.tables_digest, "catalogue_digest": self.catalogue_digest},
+            "method": {
+                "tables_digest": self.tables_digest,
+                "catalogue_digest": self.catalogue_digest,
+                **({} if self.edition is None else {"edition": self.edition}),
+            },
         }

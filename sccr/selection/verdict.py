@@ -7,6 +7,8 @@ from sccr.panel.feeds import Feed
 from sccr.selection.circuit import Circuit
 from sccr.selection.circuit import narrowed
 from sccr.selection.device import Device
+from sccr.selection.practice import Practice
+from sccr.selection.practice import practice
 from sccr.selection.requirement import Requirement
 
 
@@ -17,6 +19,11 @@ class Case:
     circuit: Circuit
     requirement: Requirement
     device: Device
+
+    @property
+    def practice(self) -> Practice:
+        """Return the practice of the edition that the circuit is chosen for by."""
+        return practice(self.circuit.edition)
 
     @property
     def feed(self) -> Feed:

@@ -7,13 +7,14 @@ from typing import Any
 
 from sccr.panel.component import Component
 from sccr.panel.feeds import Feed
+from sccr.panel.serving import system_text
 from sccr.panel.voltage import Voltage
+from sccr.rated_current import RatedCurrent
 from sccr.result import Circuit
 from sccr.result import ComponentValue
 from sccr.result import Condition
 from sccr.result import LimitedBy
 from sccr.result import NextLimit
-from sccr.result import RatedCurrent
 from sccr.result import Rating
 from sccr.result import Step
 from sccr.result import SupplyResult
@@ -27,7 +28,6 @@ from sccr.ul508a.rules.sb4_4_panel_voltage import panel_voltage
 from sccr.ul508a.rules.sb4_4_panel_voltage import voltage_text
 from sccr.ul508a.rules.sb5_conditions import conditions
 from sccr.ul508a.staircase import staircase
-from sccr.ul508a.subject import system_text
 from sccr.ul508a.value import MISSING
 from sccr.units import UNLIMITED
 
@@ -90,7 +90,7 @@ class Explanation:
         return SupplyResult(rating.supply, rated, held, self.found.case.available[rating.supply].as_result())
 
     def _circuits(self) -> tuple[Circuit, ...]:
-        return tuple(circuits(self.found, self.withheld, self._circuit_texts))
+        return circuits(self.found, self.withheld, self._circuit_texts)
 
     def _conditions(self) -> tuple[Condition, ...]:
         if self.withheld:

@@ -1,5 +1,6 @@
 """UL 508A Supplement SB as a rule set: a panel in, a rating out."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sccr.adequacy import Adequacy
@@ -48,36 +49,48 @@ class UL508A:
 
     def rate(self, panel: Panel) -> Rating:
         """Return the rating of a panel."""
-        found = assess(subject(panel))
-        errors = tuple(application_errors(found))
-        withheld = found.scope.needless or any(remark.severity == "error" for remark in errors)
-        explained = Explanation(found, withheld)
-        adequacy = _adequacy(found, withheld)
-        return Rating.deferred(
-            {**explained.makers(), "findings": lambda _: self._findings(errors, explained, adequacy)},
-            status="withheld" if withheld else "rated",
-            rating=explained.rating,
-            adequacy=adequacy,
-            options={
-                "credit_feeder_components": panel.options.credit_feeder_components,
-                "transformer_impedance_credit": panel.options.transformer_impedance_credit,
-            },
-            method=Method(STANDARD, self.id, ENGINE_VERSION, self.tables_digest(), panel.catalogue_digest),
-            document_digest=panel.document_digest,
-            panel=panel.identity,
-        )
+        added = [Remark("note", code, None, "SB4.1", message) for code, message in self.remarks]
+        method = Method(STANDARD, self.id, ENGINE_VERSION, self.tables_digest(), panel.catalogue_digest)
+        return rating_of(assess(subject(panel)), added, method)
 
-    def _findings(self, errors: tuple[Remark, ...], explained: Explanation, adequacy: Adequacy) -> tuple[Remark, ...]:
-        """Return the errors, which decided, with the warnings and notes, which change no rating."""
-        found = explained.found
-        remarks = [*errors, *warnings(found), *primary_voltages(found.case), *available_remarks(found)]
-        remarks += [Remark("note", code, None, "SB4.1", message) for code, message in self.remarks]
-        if len(explained.rungs) == LONGEST_STAIRCASE:
-            text = f"next_limits is cut after {LONGEST_STAIRCASE} steps"
-            remarks.append(Remark("note", "staircase-cut", None, "SB4.4", text))
-        if not explained.withheld:
-            remarks += _comparison_remarks(adequacy)
-        return tuple(_sorted(remarks))
+
+def rating_of(found: Assessment, added: Sequence[Remark], method: Method) -> Rating:
+    """Return the rating of a panel by what the clauses concluded.
+
+    added: what an edition, or another standard that rates by these clauses, has to say beside them; an error of its
+    own withholds the rating as one of theirs does.
+    """
+    errors = (*application_errors(found), *(remark for remark in added if remark.severity == "error"))
+    withheld = found.scope.needless or any(remark.severity == "error" for remark in errors)
+    explained = Explanation(found, withheld)
+    adequacy, panel = _adequacy(found, withheld), found.case.panel
+    return Rating.deferred(
+        {**explained.makers(), "findings": lambda _: _findings(errors, added, explained, adequacy)},
+        status="withheld" if withheld else "rated",
+        rating=explained.rating,
+        adequacy=adequacy,
+        options={
+            "credit_feeder_components": panel.options.credit_feeder_components,
+            "transformer_impedance_credit": panel.options.transformer_impedance_credit,
+        },
+        method=method,
+        document_digest=panel.document_digest,
+        panel=panel.identity,
+    )
+
+
+def _findings(
+    errors: Sequence[Remark], added: Sequence[Remark], explained: Explanation, adequacy: Adequacy
+) -> tuple[Remark, ...]:
+    """Return the errors, which decided, with the warnings and notes, which change no rating."""
+    found = explained.found
+    remarks = [*errors, *warnings(found), *primary_voltages(found.case), *available_remarks(found), *added]
+    if len(explained.rungs) == LONGEST_STAIRCASE:
+        text = f"next_limits is cut after {LONGEST_STAIRCASE} steps"
+        remarks.append(Remark("note", "staircase-cut", None, "SB4.4", text))
+    if not explained.withheld:
+        remarks += _comparison_remarks(adequacy)
+    return tuple(_sorted(remarks))
 
 
 SEVERITIES = {"error": 0, "warning": 1, "note": 2}

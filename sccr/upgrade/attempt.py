@@ -13,6 +13,7 @@ from sccr.editions import DEFAULT_EDITION
 from sccr.engine import rate
 from sccr.panel.component import Component
 from sccr.result import Finding
+from sccr.result import Rating
 from sccr.schema.catalogue import Catalogue
 from sccr.schema.catalogue import Part
 from sccr.schema.load import load_panel
@@ -27,16 +28,15 @@ from sccr.upgrade.candidates import swaps
 from sccr.upgrade.changes import changed_document
 from sccr.upgrade.changes import changes
 from sccr.upgrade.choosing import Choosing
+from sccr.upgrade.demands import Demands
+from sccr.upgrade.demands import Method
 from sccr.upgrade.insertion import Shape
 from sccr.upgrade.model import INFINITE
 from sccr.upgrade.model import Solution
 from sccr.upgrade.plan import Block
 from sccr.upgrade.plan import Plan
 from sccr.upgrade.proof import wrong_with
-from sccr.upgrade.requirements import Requirements
 from sccr.upgrade.worths import OutOfTime
-from sccr.upgrade.worths import Worth
-from sccr.upgrade.worths import rests_on
 
 #: Seconds for the question what blocks a target, which is asked when it is known that no plan reaches it.
 BLOCKS_TIME = 10.0
@@ -46,7 +46,8 @@ BLOCKS_TIME = 10.0
 class Question:
     """What is asked of every shape: `parts` are those of each kind, `until` the moment when time is up.
 
-    candidates, worths: what was found for one shape and holds for another.
+    method: what is demanded of the parts by the rules of the document's edition; candidates: what was found for one
+    shape and holds for another.
     """
 
     catalogue: Catalogue
@@ -54,8 +55,8 @@ class Question:
     objective: str
     target: MilliAmperes
     until: float
+    method: Method
     candidates: dict[object, tuple[Candidate, ...]] = field(default_factory=dict)
-    worths: dict[object, tuple[Worth, ...]] = field(default_factory=dict)
 
     def swaps(self, case: Subject, component: Component, until: float) -> tuple[Candidate, ...]:
         """Return what may stand in a component's place. Raises OutOfTime after `until`."""
@@ -82,7 +83,7 @@ class Attempt:
     pending: Plan | None = None
     errors: dict[str, str] = field(default_factory=dict)
     cuts: list[list[int]] = field(default_factory=list)
-    _started: Requirements | None = None
+    _started: Demands | None = None
     _known: int = 0
     _solved: bool = False
     _exhausted: bool = False
@@ -127,7 +128,7 @@ class Attempt:
         while self.pending is None and not self._exhausted and (left := self.question.until - monotonic()) > 0:
             self._next(self._started, left)
 
-    def _next(self, requirements: Requirements, seconds: float) -> None:
+    def _next(self, requirements: Demands, seconds: float) -> None:
         """Find one more plan, or learn that a set of choices is none, or that there is no more."""
         solution = requirements.model.solve(seconds)
         if solution is None:
@@ -140,7 +141,7 @@ class Attempt:
             self.proved = solution.proved and self.pending is not None
         self._solved = self._solved or self.pending is not None
 
-    def _requirements(self, until: float) -> Requirements:
+    def _requirements(self, until: float) -> Demands:
         panel = load_panel(self.shape.document, self.question.catalogue, DEFAULT_EDITION)
         case = subject(panel)
         choices: dict[str, tuple[Candidate, ...]] = {}
@@ -150,9 +151,12 @@ class Attempt:
                 choices[component.id] = tuple(fitted(case, component, parts, self.question.objective))
             elif component.transformer is None:
                 choices[component.id] = self.question.swaps(case, component, until)
-        return Requirements(Choosing(case, choices), self.question.target, self.question.worths, until)
+        return self.question.method.demands(Choosing(case, choices), self.question.target, until, self._rated)
 
-    def _plan(self, requirements: Requirements, taken: frozenset[int]) -> Plan | None:
+    def _rated(self, chosen: Mapping[str, Candidate]) -> Rating:
+        return rate(changed_document(self.shape.document, chosen), self.question.catalogue)
+
+    def _plan(self, requirements: Demands, taken: frozenset[int]) -> Plan | None:
         """Return the plan of a solution if the changed panel, rated from the start, reaches the target.
 
         If it does not, the solver is told what not to choose again.
@@ -160,35 +164,23 @@ class Attempt:
         chosen = requirements.choosing.chosen(taken)
         document = changed_document(self.shape.document, chosen)
         rating = rate(document, self.question.catalogue)
-        if wrong := wrong_with(rating, self.question.target):
-            self._learn(requirements, wrong, taken)
-            return None
-        assert rating.rating is not None
-        if rating.rating.current < self.question.target:
-            requirements.model.not_all(requirements.choosing.variables(taken))
+        wrong = wrong_with(rating, self.question.target)
+        if wrong or rating.rating is None or rating.rating.current < self.question.target:
+            if not requirements.learn(rating, wrong, taken):
+                self._learn(requirements, wrong, taken)
             return None
         made = tuple(changes(requirements, chosen, self.shape.added))
         cost = sum((candidate.cost for candidate in chosen.values()), Decimal(0))
         return Plan(made, cost, document, rating)
 
-    def _learn(self, requirements: Requirements, wrong: Iterable[Finding], taken: frozenset[int]) -> None:
+    def _learn(self, requirements: Demands, wrong: Iterable[Finding], taken: frozenset[int]) -> None:
         """Forbid what is wrong of a panel: the part that a finding is of, with the parts that it rests on."""
         for finding in wrong:
             name = finding.component or ""
             self.errors[name] = finding.message
-            cut = requirements.choosing.variables(taken, self._concerned(requirements, name, taken))
+            cut = requirements.choosing.variables(taken, requirements.concerned(name, taken))
             requirements.model.not_all(cut)
             self.cuts.append(cut)
-
-    @staticmethod
-    def _concerned(requirements: Requirements, name: str, taken: frozenset[int]) -> list[str]:
-        case = requirements.case
-        if name not in case.one_line.components:
-            return []
-        place = case.one_line.components[name]
-        part = requirements.choosing.chosen(taken).get(name)
-        holders = [holder.id for holder in case.one_line.holders(name)]
-        return [name, *holders, *rests_on(case, place, place if part is None else part.component)]
 
     def blocks(self) -> Iterator[Block]:
         """Yield the components that cannot reach the target, as few as may be, each with what the catalogue lacks."""
@@ -203,7 +195,7 @@ class Attempt:
             if solution is not None and variable in solution.taken and name not in errors:
                 yield Block(name, lacking(requirements, name, self.question.parts))
 
-    def _lenient(self, cuts: Iterable[list[int]]) -> tuple[Requirements, Solution | None]:
+    def _lenient(self, cuts: Iterable[list[int]]) -> tuple[Demands, Solution | None]:
         """Return the choices that let as few components off as may be."""
         requirements = self._requirements(INFINITE)
         requirements.demand_all(lenient=True)

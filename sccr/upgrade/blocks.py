@@ -7,10 +7,10 @@ from sccr.schema.catalogue import Part
 from sccr.ul508a.subject import system_text
 from sccr.units import ampere_rating_text
 from sccr.units import current_text
-from sccr.upgrade.requirements import Requirements
+from sccr.upgrade.demands import Demands
 
 
-def lacking(requirements: Requirements, name: str, parts: Mapping[str, Sequence[Part]]) -> str:
+def lacking(requirements: Demands, name: str, parts: Mapping[str, Sequence[Part]]) -> str:
     """Return what part would be needed, and how near the best comes that there is."""
     case, component = requirements.case, requirements.case.one_line.components[name]
     poles = f", {component.poles} pole{'s' * (component.poles > 1)}" if component.poles else ""
@@ -21,7 +21,7 @@ def lacking(requirements: Requirements, name: str, parts: Mapping[str, Sequence[
     return f"{told}; {unpriced} of its kind have no price" if unpriced else told
 
 
-def _nearest(requirements: Requirements, name: str) -> str:
+def _nearest(requirements: Demands, name: str) -> str:
     count = len(requirements.choosing.choices.get(name, ())) - 1
     others = f"{count} other{'s' * (count > 1)} of its function, poles and amperes" if count > 0 else "no other suits"
     best = requirements.best_worth(name)

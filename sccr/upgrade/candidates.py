@@ -107,6 +107,7 @@ def suits(old: Component, part: Part) -> bool:
         and (old.kind.overcurrent or not old.kind.controller or bool(new.get("self_protected")) == old.self_protected)
         and (old.trip_curve is None or new.get("trip_curve") in (None, old.trip_curve))
         and (not old.line_to_line or bool(new.get("line_to_line")))
+        and (old.utilization_category is None or new.get("utilization_category") == old.utilization_category)
         and _accessories_fit(old, new.get("accessory_limit"))
     )
 

@@ -7,8 +7,8 @@ from typing import Any
 
 from sccr.upgrade.candidates import Candidate
 from sccr.upgrade.candidates import labour_of
+from sccr.upgrade.demands import Demands
 from sccr.upgrade.plan import Change
-from sccr.upgrade.requirements import Requirements
 
 #: What a component's place decides, whatever part stands there.
 OF_THE_PLACE = frozenset(
@@ -27,7 +27,7 @@ OF_THE_PLACE = frozenset(
 )
 
 
-def changes(requirements: Requirements, chosen: Mapping[str, Candidate], added: Container[str]) -> Iterator[Change]:
+def changes(requirements: Demands, chosen: Mapping[str, Candidate], added: Container[str]) -> Iterator[Change]:
     """Yield the changes in the order of the document; of each part the first so many are on hand as are in stock."""
     left: dict[str, int] = {}
     for name, candidate in chosen.items():
@@ -46,6 +46,11 @@ def changes(requirements: Requirements, chosen: Mapping[str, Candidate], added: 
             labour_hours=labour_of(part.kind.name),
             on_hand=here >= candidate.pieces,
         )
+
+
+def by_edition(document: Mapping[str, Any], edition: str) -> dict[str, Any]:
+    """Return a panel document that asks for one edition, whatever it asked for."""
+    return {**{name: value for name, value in document.items() if name != "editions"}, "edition": edition}
 
 
 def changed_document(document: Mapping[str, Any], chosen: Mapping[str, Candidate]) -> dict[str, Any]:

@@ -7,6 +7,9 @@ from time import monotonic
 from typing import Any
 
 from sccr.editions import DEFAULT_EDITION
+from sccr.engine import rate_panel
+from sccr.errors import InvalidDocument
+from sccr.errors import Problem
 from sccr.fault_current.at_supply import at_supply
 from sccr.panel.panel import Panel
 from sccr.schema.catalogue import Catalogue
@@ -17,7 +20,7 @@ from sccr.units import MilliAmperes
 from sccr.upgrade.attempt import Attempt
 from sccr.upgrade.attempt import Question
 from sccr.upgrade.candidates import OBJECTIVES
-from sccr.upgrade.insertion import shapes
+from sccr.upgrade.methods import method_of
 from sccr.upgrade.plan import Plan
 from sccr.upgrade.plan import UpgradePlan
 
@@ -33,7 +36,7 @@ def plan(
     time_limit: float = 10.0,
     alternatives: int = 2,
 ) -> UpgradePlan:
-    """Return the least change of parts that lifts a panel to a target, proved by re-rating the changed panel.
+    """Return the least change of parts that lifts a panel to a target, proved by re-rating by its document's edition.
 
     Parameters
     ----------
@@ -58,12 +61,20 @@ def plan(
     """
     if objective not in OBJECTIVES:
         raise ValueError(f"objective {objective!r} is none of {', '.join(OBJECTIVES)}")
-    until = monotonic() + time_limit
-    panel = load_panel(document, catalogue, DEFAULT_EDITION)
-    parts = _of_each_kind(catalogue)
-    question = Question(catalogue, parts, objective, target or _target(panel), until)
-    tries = sorted((Attempt(question, s) for s in shapes(document, subject(panel), parts)), key=lambda t: t.least)
+    until, panel = monotonic() + time_limit, _of_one_edition(load_panel(document, catalogue, DEFAULT_EDITION))
+    parts, method = _of_each_kind(catalogue), method_of(panel.edition)
+    question = Question(catalogue, parts, objective, target or _target(panel), until, method)
+    shapes = method.shapes(document, subject(panel), parts)
+    tries = sorted((Attempt(question, shape) for shape in shapes), key=lambda t: t.least)
     return _answer(question, tries, alternatives + 1)
+
+
+def _of_one_edition(panel: Panel) -> Panel:
+    """Return a panel that asks for one edition. Raises InvalidDocument for one that asks for several."""
+    if panel.editions:
+        told = "asks for several editions, and a plan is made by the rules of one; write edition in its place"
+        raise InvalidDocument([Problem("/editions", "several-editions", told)])
+    return panel
 
 
 def _of_each_kind(catalogue: Catalogue) -> dict[str, list[Part]]:
@@ -110,7 +121,11 @@ def staircase(
 
 
 def _target(panel: Panel) -> MilliAmperes:
+    if panel.target is not None:
+        return panel.target
     available = [at.current for at in map(at_supply, panel.supplies) if at.current is not None]
-    if panel.target is None and not available:
+    # by its own method the edition may compute more
+    available += [supply.available.current for supply in rate_panel(panel).supplies if supply.available is not None]
+    if not available:
         raise ValueError("name a target: the document states neither one nor an available fault current")
-    return panel.target or max(available)
+    return max(available)

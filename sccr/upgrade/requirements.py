@@ -1,10 +1,14 @@
 """What must hold for a panel to reach a target, as clauses over the choice of parts: the rules for one current."""
 
+from collections.abc import Callable
 from collections.abc import Iterable
 from collections.abc import Iterator
+from collections.abc import Sequence
 
 from sccr.panel.component import Component
 from sccr.panel.feeds import winding_name
+from sccr.result import Finding
+from sccr.result import Rating
 from sccr.ul508a.rules.sb4_2_component_values import component_value
 from sccr.ul508a.rules.sb4_2_scope import scope
 from sccr.ul508a.rules.sb4_3_1_transformers import deliverable
@@ -17,7 +21,9 @@ from sccr.ul508a.rules.sb4_3_let_through import Profile
 from sccr.units import MilliAmperes
 from sccr.upgrade.choosing import Choosing
 from sccr.upgrade.literals import Literals
+from sccr.upgrade.worths import Numbers
 from sccr.upgrade.worths import Worth
+from sccr.upgrade.worths import rests_on
 from sccr.upgrade.worths import surroundings
 from sccr.upgrade.worths import worths
 
@@ -25,14 +31,20 @@ from sccr.upgrade.worths import worths
 class Requirements:
     """The clauses of one panel for one target [mA], over the choices of `choosing`.
 
-    known: the worths of other shapes of the same panel, with the same choices. Raises OutOfTime after `until`.
+    known: the worths of other shapes of the same panel, with the same choices. admits: whether a protective device may
+    be used at all where it counts. Raises OutOfTime after `until`.
     """
 
     def __init__(
-        self, choosing: Choosing, target: MilliAmperes, known: dict[object, tuple[Worth, ...]], until: float
+        self,
+        choosing: Choosing,
+        target: MilliAmperes,
+        known: dict[object, tuple[Worth, ...]],
+        until: float,
+        admits: Callable[[Component], bool] = lambda _: True,
     ) -> None:
         self.choosing, self.case, self.model, self.target = choosing, choosing.case, choosing.model, target
-        self.scope = scope(self.case)
+        self.scope, self._admits = scope(self.case), admits
         self._given: dict[tuple[str, MilliAmperes], int] = {}
         self._worths = {c.id: self._worths_of(c, known, until) for c in self._counted()}
         self._literals = Literals(choosing, self._worths)
@@ -53,9 +65,26 @@ class Requirements:
     def _counted(self) -> list[Component]:
         return [self.case.one_line.components[n] for n in self.case.one_line.order if n in self.scope.counted]
 
+    def learn(self, rating: Rating, wrong: Sequence[Finding], taken: frozenset[int]) -> bool:
+        """Forbid a set of choices that does not reach the target where the clauses say that it does."""
+        if not wrong:
+            self.model.not_all(self.choosing.variables(taken))
+        return not wrong
+
+    def concerned(self, name: str, taken: frozenset[int]) -> list[str]:
+        """Return the components whose parts a finding about one of them may come from."""
+        if name not in self.case.one_line.components:
+            return []
+        place = self.case.one_line.components[name]
+        part = self.choosing.chosen(taken).get(name)
+        holders = [holder.id for holder in self.case.one_line.holders(name)]
+        return [name, *holders, *rests_on(self.case, place, place if part is None else part.component)]
+
     def best_worth(self, name: str) -> MilliAmperes:
         """Return the most that a component is worth with any part."""
-        return max((w.value.current for w in self._worths.get(name, ()) if not w.value.missing), default=0)
+        admitted = set(self._admitted(name))
+        usable = (w for w in self._worths.get(name, ()) if not w.value.missing and not admitted.isdisjoint(w.way[0][1]))
+        return max((worth.value.current for worth in usable), default=0)
 
     def demand_all(self, *, lenient: bool = False) -> None:
         """Demand the target of every component that counts; if lenient, as few as may be are let off at any cost."""
@@ -69,6 +98,13 @@ class Requirements:
             if lenient:
                 literals.append(self.slack.setdefault(name, self.model.choice(1)))
             self.model.any_of(literals)
+            if len(admitted := self._admitted(name)) < len(self.choosing.choices.get(name, ())):
+                self.model.any_of([*self.choosing.of(name, admitted), *literals[len(literals) - lenient :]])
+
+    def _admitted(self, name: str) -> Numbers:
+        """Return the candidates of a component that are no protective devices or may be used as such."""
+        several = enumerate(self.choosing.choices.get(name, ()))
+        return tuple(n for n, c in several if not c.component.protective or self._admits(c.component))
 
     def _thresholds(self) -> list[MilliAmperes]:
         """Return the let-throughs at which some device may credit the target. Parts above it need no credit."""

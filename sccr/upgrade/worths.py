@@ -87,18 +87,18 @@ def rests_on(case: Subject, place: Component, part: Component) -> list[str]:
 
 def _ways(case: Subject, component: Component, choices: Choices) -> Iterator[Way]:
     ahead: dict[str, list[Numbers]] = {}
-    for own in _alike(choices.get(component.id, ()), _marking):
+    for own in alike(choices.get(component.id, ()), marking):
         part = choices[component.id][own[0]].component
         names = [n for n in rests_on(case, component, part) if n in choices and n != component.id]
         for name in names:
             if name not in ahead:
-                ahead[name] = _alike(choices[name], _as_protector)
+                ahead[name] = alike(choices[name], _as_protector)
         groups = [list(_told_apart(choices[name], ahead[name], _named_by(part))) for name in names]
         for others in product(*groups):
             yield ((component.id, own), *zip(names, others, strict=True))
 
 
-def _alike(candidates: tuple[Candidate, ...], what: Callable[[Component], Hashable]) -> list[Numbers]:
+def alike(candidates: tuple[Candidate, ...], what: Callable[[Component], Hashable]) -> list[Numbers]:
     """Return the candidates in groups of those that are the same in what matters."""
     groups: dict[Hashable, list[int]] = {}
     for number, candidate in enumerate(candidates):
@@ -106,7 +106,7 @@ def _alike(candidates: tuple[Candidate, ...], what: Callable[[Component], Hashab
     return [tuple(numbers) for numbers in groups.values()]
 
 
-def _marking(part: Component) -> Hashable:
+def marking(part: Component) -> Hashable:
     """Return what the value of a part depends on: all but its name and how it is mounted, tripped and fitted out."""
     bare = replace(part, part=None, standards=(), mounting=None, trip_curve=None, from_catalogue=frozenset())
     return replace(bare, accessories=(), accessory_limit=None, phases=None)

@@ -23,6 +23,8 @@ from api.problem_types import PROBLEM_TYPES
 from api.settings import Settings
 from sccr import InvalidDocument
 from sccr import load_panel
+from sccr.iec61439.value import Basis as BasisByIec
+from sccr.panel.component import Capacity
 from sccr.panel.kinds import kinds
 from sccr.panel.voltage import System
 from sccr.schema import quantity
@@ -30,6 +32,7 @@ from sccr.schema.document import ComponentSchema
 from sccr.schema.marking import Marking
 from sccr.schema.misread import QuantityError
 from sccr.schema.ratings import FUSE_CLASSES
+from sccr.schema.ratings import UTILIZATION_CATEGORIES
 from sccr.schema.site import values
 from sccr.ul508a.value import Basis
 
@@ -323,6 +326,11 @@ class TestTheWordsOfTheContract:
     def test_fuse_classes(self) -> None:
         assert SCHEMAS["FuseClass"]["enum"] == list(FUSE_CLASSES)
 
+    def test_words_of_the_iec_fields(self) -> None:
+        assert SCHEMAS["UtilizationCategory"]["enum"] == list(UTILIZATION_CATEGORIES)
+        capacity = SCHEMAS["BreakingCapacities"]["items"]["properties"]["kind"]
+        assert capacity["enum"] == [kind.value for kind in Capacity]
+
     def test_fields_of_a_component(self) -> None:
         assert SCHEMAS["Component"]["properties"].keys() == ComponentSchema().load_fields.keys()
 
@@ -338,7 +346,8 @@ class TestTheWordsOfTheContract:
 
     def test_what_values_are_taken_from(self) -> None:
         """`lifted` marks a part in the staircase of next limits, which shows its ratings only."""
-        assert set(SCHEMAS["Basis"]["enum"]) == {basis.value for basis in Basis} - {Basis.LIFTED}
+        words = {basis.value for each in (Basis, BasisByIec) for basis in each}
+        assert set(SCHEMAS["Basis"]["enum"]) == words - {Basis.LIFTED}
 
 
 def closed(schema: Any) -> Iterator[tuple[Any, bool]]:
@@ -367,6 +376,7 @@ READERS = {
     "Percentage": quantity.percent,
     "ClearingI2t": quantity.i2t,
     "Frequency": quantity.frequency,
+    "Duration": quantity.duration,
     "FaultLevel": values.level,
     "Temperature": values.temperature,
 }
@@ -378,15 +388,24 @@ UNITS = (
     *("kA", "A", "mA", "ka", "KA", "MA", "V", "kV", "v", "VA", "kVA", "MVA", "hp", "HP", "kW", "W", "%"),
     *("kA²s", "A²s", "A2s", "A²·s", "A2", "Hz", "kHz", "hz", "ft", ""),
     *("°C", "C", "°F"),
+    *("s", "ms", "S", "min", "µs"),
 )
 SPACES = ("", " ", "  ", "\u00a0")
 SLASHED = ("480Y/277 V", "240/120 V", "480Y/277V", "0.48Y/0.277 kV", "480Y / 277 V", "480y/277 V", "480/277/120 V")
+#: Around the longest that is meant by a duration, and a wye's voltage with the lower one first.
+OTHERS = tuple(
+    f"{number}{unit}"
+    for number in ("5", "5.000", "5.001", "999.9", "4999.5", "5000", "5000.0", "5001", "10000")
+    for unit in ("s", "ms", " s", " ms")
+)
+OTHERS += ("230/400 V", "347/600V", "0.23/0.4 kV", "230/400")
 
 
 @pytest.mark.parametrize("name", READERS)
 def test_a_quantity_is_of_the_schema_exactly_where_the_service_reads_it(schemas: Schemas, name: str) -> None:
     written = [f"{number}{space}{unit}" for number in NUMBERS for space in SPACES for unit in UNITS]
-    differing = [text for text in (*written, *SLASHED) if reads(name, text) is bool(schemas.faults(name, text))]
+    written += [*SLASHED, *OTHERS]
+    differing = [text for text in written if reads(name, text) is bool(schemas.faults(name, text))]
     assert differing == []
     assert all(reads(name, text) for text in SCHEMAS[name]["examples"])
 
@@ -423,11 +442,57 @@ MISTAKES: dict[str, dict[str, Any]] = {
             {"voltage": "480 V", "current": "5 kA", "protected_by": {"device": "circuit_breaker"}}
         ]
     },
+    "a breaking capacity of no kind": {"breaking_capacities": [{"voltage": "400 V", "current": "5 kA"}]},
+    "a conditional rating without its device": {"conditional_ratings": [{"voltage": "400 V", "current": "5 kA"}]},
+    "a coordination of type 3": {
+        "conditional_ratings": [
+            {
+                "voltage": "400 V",
+                "current": "5 kA",
+                "protected_by": {"device": "circuit_breaker", "max_ampere_rating": "30 A"},
+                "coordination": 3,
+            }
+        ]
+    },
+    "a breaker with a utilization category": {
+        "conditional_ratings": [
+            {
+                "voltage": "400 V",
+                "current": "5 kA",
+                "protected_by": {"device": "circuit_breaker", "utilization_categories": ["gG"]},
+            }
+        ]
+    },
+    "a short-time rating without its duration": {"short_time_ratings": [{"current": "5 kA"}]},
+    "a short-time rating of six seconds": {"short_time_ratings": [{"current": "5 kA", "duration": "6 s"}]},
     "an exemption without its reason": {"exempt": {"reference": "drawing 4"}},
     "an id with a space at its end": {"id": "-QA1 "},
     "an id that is too long": {"id": "Q" * 65},
     "a transformer on direct current": {"transformer": {"secondary_system": "dc", "secondary": "120 V"}},
 }
+
+
+@pytest.mark.parametrize(
+    "members",
+    [
+        {"editions": []},
+        {"editions": ["UL 508A:2018"] * 2},
+        {"editions": [f"edition {number}" for number in range(6)]},
+        {"editions": ["UL 508A:2018"], "edition": "UL 508A:2018"},
+        {"editions": "UL 508A:2018"},
+        {"options": {"coordination": 3}},
+        {"options": {"service_breaking_capacity": "yes"}},
+    ],
+    ids=str,
+)
+def test_a_mistake_in_editions_or_options_is_refused_alike(
+    schemas: Schemas, starter: dict[str, Any], members: dict[str, Any]
+) -> None:
+    assert schemas.faults("PanelDocument", {**starter, "editions": ["UL 508A:2018", "UL 508A:2013"]}) == []
+    starter.update(members)
+    assert schemas.faults("PanelDocument", starter)
+    with pytest.raises(InvalidDocument):
+        load_panel(starter)
 
 
 @pytest.mark.parametrize("name", MISTAKES)

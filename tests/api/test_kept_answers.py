@@ -145,7 +145,7 @@ def test_many_at_once_get_what_is_theirs(own_app: object, store: Store) -> None:
 
 
 def answer(length: int) -> KeptAnswer:
-    return KeptAnswer(b"x" * length, "tag", "rated", True, ())
+    return KeptAnswer(b"x" * length, "tag", (("rated", True, ()),))
 
 
 def key(number: int) -> api.kept_answers.Key:

@@ -132,3 +132,21 @@ def test_a_bad_circuit_names_its_fields(tmp_path: Path) -> None:
 
     assert status == 2
     assert "/voltage" in err
+
+
+def test_an_edition_may_be_named_for_a_choice_and_for_a_plan(tmp_path: Path) -> None:
+    """By IEC no breaker of this catalogue states a breaking capacity; the panel then has no rating, and no plan."""
+    edition = ("--edition", "IEC 61439-2:2020")
+    status, out, _ = run(
+        "select", circuit(tmp_path, wanted={"kinds": ["circuit_breaker"]}), *edition, "--format", "json"
+    )
+    chosen = json.loads(out)
+
+    assert status == (0 if chosen["suitable"] else 1)
+    assert chosen["method"]["edition"] == "IEC 61439-2:2020"
+    assert "amperes-sized-by-nec" in {finding["code"] for finding in chosen["findings"]}
+
+    status, out, _ = run("upgrade", LINE, *edition, "--target", "14 kA", "--format", "json")
+    planned = json.loads(out.splitlines()[0])
+    assert planned["best"] is None or planned["best"]["document"]["edition"] == "IEC 61439-2:2020"
+    assert status == (1 if planned["best"] is None else 0)

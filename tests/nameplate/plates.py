@@ -13,6 +13,7 @@ from tests.drawing import breaker
 from tests.drawing import contactor
 from tests.drawing import motor
 from tests.drawing import panel
+from tests.drawing import part
 
 FIXTURES = Path(__file__).parent.parent.parent / "fixtures"
 RECORD_ID = "01JD0M8TT9CQ8Z5B2W7E4R6KNV"
@@ -73,3 +74,50 @@ def plate_of(document: Document) -> Nameplate:
     """The nameplate of a document that needs no catalogue, with a record."""
     rating = sccr.rate(document)
     return nameplate(rating, document, RecordReference(RECORD_ID, rating.document_digest))
+
+
+def assembly(**identity: str) -> Document:
+    """A panel by IEC 61439-2 with a switch ahead of its device, so that its rating is a short-time one, for 1 s."""
+    supply = {
+        "voltage": "230/400 V",
+        "system": "solidly_grounded_wye",
+        "frequency": "50 Hz",
+        "full_load_current": "22 A",
+        "available_fault_current": "6 kA",
+        "available_fault_current_date": "2026-05-01",
+    }
+    breaks = [{"voltage": "400 V", "current": "25 kA", "kind": "icu"}]
+    behind = {"device": "circuit_breaker", "max_ampere_rating": "32 A"}
+    document = panel(
+        part("disconnect_switch", "QB1", short_time_ratings=[{"current": "12 kA", "duration": "1 s"}]),
+        part("circuit_breaker", "FC1", "QB1", poles=3, ampere_rating="25 A", breaking_capacities=breaks),
+        part(
+            "contactor",
+            "QA1",
+            "FC1",
+            conditional_ratings=[{"voltage": "400 V", "current": "10 kA", "protected_by": behind}],
+        ),
+        motor("MA1", "QA1", full_load_current="21 A"),
+        supply=supply,
+        edition="IEC 61439-2:2020",
+    )
+    identity = {"builder": "Oat & Rye", "drawing": "T-1", "enclosure_type": "IP54", **identity}
+    return {**document, "panel": {"designation": "SILO-8", **identity}}
+
+
+def protected_assembly() -> Document:
+    """The same with protection stated upstream: then its rating is a conditional one."""
+    upstream = {
+        "device": "circuit_breaker",
+        "ampere_rating": "63 A",
+        "breaking_capacities": [{"voltage": "400 V", "current": "50 kA", "kind": "icu"}],
+        "clearing_time": "20 ms",
+    }
+    document = assembly()
+    (supply,) = document["supplies"]
+    return {**document, "supplies": [{**supply, "upstream_protection": upstream}]}
+
+
+def canadian() -> Document:
+    """The silo for Canada."""
+    return {**silo(), "edition": "CSA C22.2 No. 286:2017"}

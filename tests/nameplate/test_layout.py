@@ -16,7 +16,6 @@ from sccr.nameplate import Unletterable
 from sccr.nameplate.as_svg import render_svg
 from sccr.nameplate.code import Symbology
 from sccr.nameplate.contents import BLANK
-from sccr.nameplate.contents import DISCONNECTS
 from sccr.nameplate.contents import may_be_left_off
 from sccr.nameplate.font import lettered
 from sccr.nameplate.layout import plate
@@ -63,7 +62,7 @@ def mandatory(nameplate: Nameplate) -> list[str]:
     if load is not None:
         texts.append(f"{load.full_load_current / 1000:g} A ({load.id})")
     if nameplate.more_than_one_disconnect:
-        texts.append(DISCONNECTS)
+        texts.append("Open more than one disconnect to de-energize this panel.")
     return texts + [c.text for c in nameplate.conditions if c.code in ("upstream-protection", "supply-grounding")]
 
 

@@ -175,6 +175,49 @@ def test_errors_stand_at_their_fields_in_the_words_of_the_service(demo: Demo, se
     expect(field.locator("input")).not_to_have_attribute("aria-invalid", "true")
 
 
+def test_ratings_by_iec_standards_are_written_in_their_fields(demo: Demo, rated: Rated) -> None:
+    page = demo("all_marked")
+    choose(page, "-QA1")
+    page.click("summary:has-text('Ratings by IEC standards')")
+    add = "fieldset[data-pointer='/components/1/{}'] > button:has-text('Add')"
+    page.click(add.format("conditional_ratings"))
+    place = "[data-pointer='/components/1/conditional_ratings/0/{}'] input"
+    page.locator(place.format("current")).fill("50 kA")
+    page.locator(place.format("protected_by/utilization_categories")).fill("gG; aM")
+    page.locator(place.format("protected_by/max_ampere_rating")).fill("63 A")
+    page.locator(place.format("coordination")).fill("2")
+    page.click(add.format("short_time_ratings"))
+    page.locator("[data-pointer='/components/1/short_time_ratings/0/current'] input").fill("800 A")
+    page.locator("[data-pointer='/components/1/short_time_ratings/0/duration'] input").fill("1 s")
+    choose(page, "-FC1")
+    page.click("summary:has-text('Ratings by IEC standards')")
+    page.click(add.format("breaking_capacities").replace("/1/", "/0/"))
+    page.locator("[data-pointer='/components/0/breaking_capacities/0/current'] input").fill("36 kA")
+    page.locator("[data-pointer='/components/0/breaking_capacities/0/kind'] select").select_option("ics")
+    page.locator("[data-pointer='/components/0/clearing_time'] input").fill("20 ms")
+    follows(page, rated)
+
+    voltage = document_of(page)["supplies"][0]["voltage"]
+    breaker, contactor = document_of(page)["components"][:2]
+    behind = {"device": "fuse", "utilization_categories": ["gG", "aM"], "max_ampere_rating": "63 A"}
+    conditional = {"current": "50 kA", "voltage": voltage, "protected_by": behind, "coordination": 2}
+    assert contactor["conditional_ratings"] == [conditional]
+    assert contactor["short_time_ratings"] == [{"current": "800 A", "duration": "1 s"}]
+    assert breaker["breaking_capacities"] == [{"current": "36 kA", "voltage": voltage, "kind": "ics"}]
+    assert breaker["clearing_time"] == "20 ms"
+
+
+def test_a_breaking_capacity_of_another_device_is_told_at_its_group(demo: Demo) -> None:
+    page = demo("all_marked")
+    choose(page, "-FC1")
+    page.click("summary:has-text('Ratings by IEC standards')")
+    page.click("fieldset[data-pointer='/components/0/breaking_capacities'] > button:has-text('Add')")
+    page.locator("[data-pointer='/components/0/breaking_capacities/0/current'] input").fill("36 kA")
+    page.locator("[data-pointer='/components/0/breaking_capacities/0/kind'] select").select_option("fuse")
+    told = page.locator("fieldset[data-pointer='/components/0/breaking_capacities'] > .wrong")
+    expect(told).to_contain_text("write kind icu or ics")
+
+
 def test_who_is_fed_follows_a_new_name(demo: Demo) -> None:
     page = demo("all_marked")
     choose(page, "-FC1")

@@ -7,6 +7,7 @@ from random import Random
 from typing import Any
 
 from tests.oracle.panels import random_panel
+from tests.schema.iec_fields import with_iec_fields
 
 FIXTURES = Path(__file__).parent.parent.parent / "fixtures"
 PANELS = {path.stem: path.read_text("utf-8") for path in sorted((FIXTURES / "panels").glob("*.json"))}
@@ -17,19 +18,37 @@ INTRUDERS: tuple[Any, ...] = (
     *(None, True, False, 0, 1, 3, -1, 1.0, 3.0, 1.5, 2**53, 2**64, 10**30, float("nan"), float("inf")),
     *("", " ", "480 V ", " 480 V", "480 V\n", "480  V", "480\u00a0V", "\uff14\uff18\uff10 V", "65 \u212bA", "65 kА"),
     *("65 kA", "65", "65kA", "65.000 A", "0 A", "1e3 A", "480Y/277 V", "480y/277 V", "12 ft", "7.5 hp", "2.1 %"),
+    *("20 ms", "1 s", "6 s", "1.000 ms", "230/400 V", "gG", "icu", "UL 508A:2018", ["another"], ["UL 508A:2018"] * 2),
     *("fuse", "Fuse", "fuse ", "J", "R", "dc", "S1", "S", "-QA1", "power", "x" * 65, "a\x00b", "a\x7fb", "\ud800"),
     *([], {}, [1], [None], ["480 V"], [["480 V"]], {"voltage": "480 V"}, {"": 1}),
 )
 #: Names under which a member turns up again.
-ALIASES = ("kind", "id", "Id", "part", "phases", "poles", "fuse_class", "transformer", "exempt", "fed_from", "note", "")
+ALIASES = (
+    "kind",
+    "id",
+    "Id",
+    "part",
+    "phases",
+    "poles",
+    "fuse_class",
+    "edition",
+    "editions",
+    "transformer",
+    "exempt",
+    "fed_from",
+    "note",
+    "",
+)
 
 
 def drawn_document(random: Random) -> dict[str, Any]:
-    """A demo panel or a drawn one."""
+    """A demo panel or a drawn one, or either with the fields of the IEC standards."""
+    document: dict[str, Any]
     if random.random() < 0.5:
-        document: dict[str, Any] = json.loads(random.choice([*PANELS.values()]))
-        return document
-    return random_panel(random.randrange(10**6))
+        document = json.loads(random.choice([*PANELS.values()]))
+    else:
+        document = random_panel(random.randrange(10**6))
+    return with_iec_fields(random, document) if random.random() < 0.5 else document
 
 
 def spoiled(random: Random, document: dict[str, Any]) -> dict[str, Any]:

@@ -35,8 +35,9 @@ def test_an_example_is_read_and_written_as_columns_md_says(name: str, cell: str,
 
 
 def test_there_is_an_example_of_every_form_of_rating_and_every_column_is_named() -> None:
-    assert len(EXAMPLES) >= 18
-    assert {name for name, column in COLUMNS.items() if column.name.endswith("ratings")} <= {e[0] for e in EXAMPLES}
+    assert len(EXAMPLES) >= 25
+    ratings = {name for name in COLUMNS if name.endswith(("ratings", "capacities"))}
+    assert ratings <= {example[0] for example in EXAMPLES}
     assert not [name for name in COLUMNS if f"`{name}`" not in TEXT and name != "transformer"]
 
 
@@ -46,12 +47,17 @@ def test_every_field_of_a_part_has_its_column() -> None:
     assert {c.path[1] for c in PART_COLUMNS if len(c.path) > 1} == set(TransformerSchema().fields)
 
 
+GG_AM = {"device": "fuse", "utilization_categories": ["gG", "aM"], "max_ampere_rating": "63 A"}
+
+
 @pytest.mark.parametrize(
     ("cell", "device"),
     [
         ("behind J, CC max 30 A", {"device": "fuse", "fuse_classes": ["J", "CC"], "max_ampere_rating": "30 A"}),
         ("behind  fuse   J max  30 A", {"device": "fuse", "fuse_classes": ["J"], "max_ampere_rating": "30 A"}),
         ("behind part GB-3P-30", {"device": "circuit_breaker", "parts": ["GB-3P-30"]}),
+        ("behind gG, aM max 63 A", GG_AM),
+        ("behind aM, J max 63 A", {**GG_AM, "fuse_classes": ["J"], "utilization_categories": ["aM"]}),
         ("behind circuit_breaker J max 9 A", {"device": "circuit_breaker", "parts": ["J"], "max_ampere_rating": "9 A"}),
     ],
 )
@@ -70,6 +76,13 @@ def test_other_ways_of_naming_a_device_are_read(cell: str, device: dict[str, Any
         ("short_circuit_ratings", "65 kA @ 480 V behind OAT-3P-30 max 30 A", "not-a-device", "behind breaker"),
         ("let_through", "21 kA @ 480 V", "not-a-let-through", "21 kA peak"),
         ("let_through", "65 kA: 21 kA @ 480 V", "not-a-let-through", "21 kA peak"),
+        ("breaking_capacities", "icu 36 kA", "not-a-rating", 'such as "icu 36 kA @ 400 V"'),
+        ("breaking_capacities", "icu 36 kA @ 400 V behind fuse gG max 9 A", "not-applicable", "names a device"),
+        ("conditional_ratings", "50 kA @ 400 V behind gg max 63 A type 2", "not-a-device", "behind breaker"),
+        ("short_time_ratings", "10 kA", "not-a-short-time-rating", "10 kA for 1 s, 17 kA peak"),
+        ("short_time_ratings", "10 kA for 1 s, 17 kA", "not-a-short-time-rating", "17 kA peak"),
+        ("short_time_ratings", "10 kA for 1 s; 6 kA 3 s", "not-a-short-time-rating", "entry 2"),
+        ("short_time_ratings", "=10 for 1 s", "formula", "only values"),
         ("poles", "three", "not-an-integer", '"three"'),
         ("poles", "٣", "not-an-integer", "whole number"),
         ("current_limiting", "maybe", "not-a-flag", "neither yes nor no"),
@@ -86,6 +99,18 @@ def test_what_cannot_be_read_is_told_with_the_remedy(name: str, cell: str, code:
     with pytest.raises(CellError) as caught:
         read_cell(COLUMNS[name], cell)
     assert (caught.value.code, said in caught.value.detail) == (code, True), caught.value.detail
+
+
+@pytest.mark.parametrize("cell", ["Icu 36 kA @ 400 V", "ICU  36 kA @ 400 V"])
+def test_the_kind_of_a_breaking_capacity_is_read_as_catalogues_write_it(cell: str) -> None:
+    read = read_cell(COLUMNS["breaking_capacities"], cell)
+    assert read == [{"kind": "icu", "current": "36 kA", "voltage": "400 V"}]
+
+
+def test_a_breaking_capacity_of_no_kind_is_told_by_its_field() -> None:
+    (problem,) = import_table(b"part,kind,breaking_capacities\nB,circuit_breaker,36 kA @ 400 V\n", "a.csv").problems
+    assert (problem.column, problem.code) == ("breaking_capacities", "required")
+    assert "kind" in problem.detail
 
 
 @pytest.mark.parametrize("cell", ["-QA1", "+24 V", "@home"])

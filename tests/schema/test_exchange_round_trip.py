@@ -30,6 +30,7 @@ from sccr.schema.exchange import export_xlsx
 from sccr.schema.exchange import import_table
 from sccr.schema.json_values import FORBIDDEN
 from sccr.schema.ratings import FUSE_CLASSES
+from sccr.schema.ratings import UTILIZATION_CATEGORIES
 
 Part = dict[str, Any]
 Parts = list[Part]
@@ -109,16 +110,14 @@ def members(required: dict[str, Any], optional: dict[str, Any]) -> st.SearchStra
 
 CURRENTS = st.sampled_from(["65 kA", "65kA", "35000 A", "0.5 kA", "999 mA", "10.5 kA"])
 AMPERES = st.sampled_from(["30 A", "0.5 A", "1.125 A", "1.2kA", "30000 mA"])
-VOLTAGES = st.sampled_from(["480 V", "480Y/277 V", "240/120 V", "120/240 V", "600V", "0.48 kV", "480/277 V"])
-SUPPLY = {"supply": st.sampled_from(["ac", "dc"])}
-FUSES = members(
-    {
-        "device": st.just("fuse"),
-        "fuse_classes": st.lists(st.sampled_from(FUSE_CLASSES), min_size=1, max_size=4),
-        "max_ampere_rating": AMPERES,
-    },
-    {},
+VOLTAGES = st.sampled_from(
+    ["480 V", "480Y/277 V", "240/120 V", "120/240 V", "600V", "0.48 kV", "480/277 V", "230/400 V"]
 )
+SUPPLY = {"supply": st.sampled_from(["ac", "dc"])}
+CLASSES = {"fuse_classes": st.lists(st.sampled_from(FUSE_CLASSES), min_size=1, max_size=4)}
+CATEGORIES = {"utilization_categories": st.lists(st.sampled_from(UTILIZATION_CATEGORIES), min_size=1, max_size=3)}
+FUSE = {"device": st.just("fuse"), "max_ampere_rating": AMPERES}
+FUSES = st.one_of(members(FUSE | CLASSES, CATEGORIES), members(FUSE | CATEGORIES, CLASSES))
 BREAKERS = st.one_of(
     members(
         {"device": st.just("circuit_breaker"), "parts": st.lists(identifiers(), min_size=1, max_size=3)},
@@ -131,6 +130,12 @@ AT = {"voltage": VOLTAGES, "current": CURRENTS}
 POINTS = members(
     {"available": CURRENTS, "peak": CURRENTS, "voltage": VOLTAGES},
     {"i2t": st.sampled_from(["900 kA²s", "30000A2s", "1.5 kA²·s"]), **SUPPLY},
+)
+DURATIONS = st.sampled_from(["20 ms", "0.02 s", "1 s", "3s", "2.5 ms"])
+CAPACITIES = st.sampled_from(["icu", "ics", "icn"])
+SHORT_TIMES = members(
+    {"current": st.sampled_from(["10 kA", "6kA"]), "duration": DURATIONS},
+    {"peak": st.sampled_from(["17 kA", "20.5kA"])},
 )
 WINDINGS = st.sampled_from(["120 V", "24V", "0.12 kV"])
 TRANSFORMERS = members(
@@ -179,8 +184,14 @@ COMMON = {
 INTERRUPTS = {
     "interrupting_ratings": lists_of(members(AT, SUPPLY)),
     "series_ratings": lists_of(members({"line_side": DEVICES, **AT}, {"reference": texts(500), **SUPPLY})),
+    "back_up_ratings": lists_of(members({"line_side": DEVICES, **AT}, {"reference": texts(500), **SUPPLY})),
 }
-WITHSTANDS = {"short_circuit_ratings": lists_of(members(AT, {"protected_by": DEVICES, **SUPPLY}))}
+WITHSTANDS = {
+    "short_circuit_ratings": lists_of(members(AT, {"protected_by": DEVICES, **SUPPLY})),
+    "conditional_ratings": lists_of(
+        members({**AT, "protected_by": DEVICES}, {"coordination": st.sampled_from([1, 2]), **SUPPLY})
+    ),
+}
 
 
 def part(kind: str) -> st.SearchStrategy[Part]:
@@ -189,9 +200,16 @@ def part(kind: str) -> st.SearchStrategy[Part]:
     marked = dict(COMMON)
     if own.overcurrent or own.supplementary or kind == "combination_motor_controller":
         marked |= INTERRUPTS
-    if not own.overcurrent:
+        capacities = st.just("fuse") if kind == "fuse" else CAPACITIES
+        marked["breaking_capacities"] = lists_of(members({**AT, "kind": capacities}, SUPPLY))
+    if own.overcurrent:
+        marked["clearing_time"] = DURATIONS
+    else:
         marked |= WITHSTANDS
-    if kind == "fuse":
+    if kind != "fuse":
+        marked["short_time_ratings"] = lists_of(SHORT_TIMES)
+    else:
+        marked["utilization_category"] = st.sampled_from(UTILIZATION_CATEGORIES)
         marked["time_delay"] = st.booleans()
     if kind == "fuse" or own.carries_fuse:
         marked["fuse_class"] = st.sampled_from(FUSE_CLASSES)

@@ -27,6 +27,8 @@ from sccr.schema.load import load_with_care
 from tests.bench.lines import line_of
 from tests.oracle.panels import panels
 from tests.oracle.panels import random_panel
+from tests.schema.iec_fields import EDITIONS
+from tests.schema.iec_fields import with_iec_fields
 from tests.schema.spoiling import FIXTURES
 from tests.schema.spoiling import PANELS
 from tests.schema.spoiling import drawn_document
@@ -35,6 +37,10 @@ from tests.schema.spoiling import spoiled
 Document = dict[str, Any]
 EDITION = "test-edition"
 CATALOGUE = Catalogue.from_document((FIXTURES / "catalogue/grain.json").read_text("utf-8"))
+
+
+def known() -> tuple[str, ...]:
+    return EDITIONS
 
 
 def same(one: Panel, other: Panel) -> bool:
@@ -54,13 +60,13 @@ def same(one: Panel, other: Panel) -> bool:
 
 def verdict(document: Any, catalogue: Catalogue | None = None) -> bool:
     """Whether the document is right; and that both lanes say so, and give the same panel or the same problems."""
-    quick = load_quickly(document, catalogue, EDITION)
+    quick = load_quickly(document, catalogue, EDITION, known)
     try:
-        careful = load_with_care(document, catalogue, EDITION)
+        careful = load_with_care(document, catalogue, EDITION, known)
     except SccrError as refused:
         assert quick is None
         with pytest.raises(type(refused)) as told:
-            load_panel(document, catalogue, EDITION)
+            load_panel(document, catalogue, EDITION, known)
         assert str(told.value) == str(refused)
         assert getattr(told.value, "problems", None) == getattr(refused, "problems", None)
         return False
@@ -88,6 +94,19 @@ class TestRightDocuments:
             document = random_panel(seed)
             text = json.dumps(document, ensure_ascii=seed % 2 == 0, indent=1 if seed % 3 else None)
             assert verdict(text if seed % 5 else document), seed
+
+    def test_with_the_fields_of_the_iec_standards_take_the_fast_lane(self) -> None:
+        seen: set[str] = set()
+        for seed in range(300):
+            document = with_iec_fields(Random(seed), random_panel(seed))
+            assert verdict(json.dumps(document) if seed % 2 else document), seed
+            seen.update(document)
+            seen.update(
+                *document["components"], *(each.get("upstream_protection", {}) for each in document["supplies"])
+            )
+
+        wanted = {"editions", "utilization_category", "breaking_capacities", "conditional_ratings", "clearing_time"}
+        assert wanted | {"short_time_ratings", "back_up_ratings"} <= seen
 
     @settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
     @given(document=panels())
@@ -125,6 +144,11 @@ def _component(document: Document, **members: Any) -> Document:
     return document
 
 
+def _upstream(document: Document, **members: Any) -> Document:
+    document["supplies"][0]["upstream_protection"] |= members
+    return document
+
+
 def _more(document: Document, name: str, source: Any = "S1") -> Document:
     document["components"].append({"id": name, "kind": "terminal_block", "fed_from": source})
     return document
@@ -149,6 +173,25 @@ JUST_OUTSIDE: dict[str, Callable[[Document], Any]] = {
     "unknown field": lambda d: _component(d, pole=3),
     "name that is no text": lambda d: _component(d, **{}) | {1: 2},
     "field of another object": lambda d: _component(d, voltage="480 V"),
+    "duration of no unit": lambda d: _component(d, clearing_time="20"),
+    "duration too long": lambda d: _component(d, clearing_time="5.1 s"),
+    "capacity of a fuse": lambda d: _component(
+        d, breaking_capacities=[{"voltage": "400 V", "current": "9 kA", "kind": "fuse"}]
+    ),
+    "capacity of no kind": lambda d: _component(d, breaking_capacities=[{"voltage": "400 V", "current": "9 kA"}]),
+    "peak of no more than rms": lambda d: _component(
+        d, short_time_ratings=[{"current": "9 kA", "duration": "1 s", "peak": "9 kA"}]
+    ),
+    "conditional on a breaker": lambda d: _component(d, conditional_ratings=[]),
+    "category on a breaker": lambda d: _component(d, utilization_category="gG"),
+    "category on a breaker upstream": lambda d: _upstream(d, device="circuit_breaker", utilization_category="gG"),
+    "capacity of a breaker on a fuse upstream": lambda d: _upstream(
+        d, breaking_capacities=[{"voltage": "400 V", "current": "9 kA", "kind": "icu"}]
+    ),
+    "coordination as a flag": lambda d: d | {"options": {"coordination": True}},
+    "unknown edition": lambda d: d | {"editions": ["another", "yet another"]},
+    "edition twice": lambda d: d | {"editions": ["another", "another"]},
+    "edition and editions": lambda d: d | {"edition": "another", "editions": ["another"]},
     "missing id": lambda d: d["components"][0].pop("id") and d,
     "missing source": lambda d: d["components"][0].pop("fed_from") and d,
     "missing kind": lambda d: d["components"][0].pop("kind") and d,

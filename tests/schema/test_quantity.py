@@ -154,6 +154,12 @@ def test_a_point_in_kiloamperes_is_no_separator_of_thousands(text: str) -> None:
         ("480/277 V", Voltage(480_000, 277_000, Form.WYE)),
         ("277/480 V", Voltage(480_000, 277_000, Form.WYE)),
         ("400/230 V", Voltage(400_000, 230_000, Form.WYE)),
+        ("230/400 V", Voltage(400_000, 230_000, Form.WYE)),
+        ("347/600 V", Voltage(600_000, 347_000, Form.WYE)),
+        ("120/208 V", Voltage(208_000, 120_000, Form.WYE)),
+        ("400/690 V", Voltage(690_000, 400_000, Form.WYE)),
+        ("220/380 V", Voltage(380_000, 220_000, Form.WYE)),
+        ("0.23/0.4 kV", Voltage(400_000, 230_000, Form.WYE)),
         ("690Y/400 V", Voltage(690_000, 400_000, Form.WYE)),
         ("4.16Y/2.4 kV", Voltage(4_160_000, 2_400_000, Form.WYE)),
         ("240/120 V", Voltage(240_000, 120_000, Form.THREE_WIRE)),
@@ -172,6 +178,10 @@ def test_a_system_voltage_is_read_the_way_the_trade_writes_it(text: str, voltage
         ("277Y/480 V", "differ by √3"),
         ("480/120 V", "differ by √3"),
         ("480/480 V", "differ by √3"),
+        ("230/440 V", "differ by √3"),
+        ("230/360 V", "differ by √3"),
+        ("230Y/400 V", "differ by √3"),
+        ("120/277 V", "differ by √3"),
         ("480y/277 V", "a capital Y"),
         ("480 Y/277 V", "no spaces inside"),
         ("480Y / 277 V", "no spaces inside"),
@@ -218,6 +228,39 @@ def test_the_other_quantities_are_read_exactly() -> None:
     assert quantity.frequency("60 Hz") == quantity.frequency("60.0 Hz") == "60 Hz"
     assert quantity.length("12 ft") == Decimal("3.6576")
     assert quantity.length("1 in") == quantity.length("25.4 mm") == quantity.length("2.54 cm") == Decimal("0.0254")
+
+
+def test_a_duration_is_read_exactly() -> None:
+    assert quantity.duration("20 ms") == quantity.duration("20ms") == quantity.duration("0.02 s") == Decimal("0.02")
+    assert quantity.duration("1 s") == quantity.duration("1000 ms") == quantity.duration("1.000 s") == Decimal(1)
+    assert str(quantity.duration("5000 ms")) == "5"
+    assert str(quantity.duration("0.5000 ms")) == "0.0005"
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "remedy"),
+    [
+        (0.02, "not-a-quantity", 'write a duration with its unit, such as "20 ms" or "1 s"'),
+        ("20", "not-a-quantity", "write a duration with its unit"),
+        ("0 s", "not-positive", "a duration above zero"),
+        ("-1 s", "not-positive", "is negative"),
+        ("5.001 s", "out-of-range", "check the unit"),
+        ("20000 ms", "out-of-range", "check the unit"),
+        ("1.000 ms", "ambiguous-number", 'write "1 ms" or "1000 ms"'),
+        ("20 Ms", "unknown-unit", "did you mean ms?"),
+        ("1 min", "unknown-unit", "(s, ms)"),
+        ("1 kA", "wrong-dimension", "is a current, and a duration is wanted"),
+        ("1/2 s", "not-a-quantity", "write a duration"),
+        ("0,02 s", "not-a-quantity", '"0.02 s"'),
+    ],
+)
+def test_what_is_no_duration_is_refused_with_its_remedy(text: object, code: str, remedy: str) -> None:
+    error = refusal(quantity.duration, text)
+    assert (error.code, remedy in error.detail) == (code, True), error.detail
+
+
+def test_a_duration_is_no_current() -> None:
+    assert "is a duration, and a current is wanted" in refusal(quantity.current, "20 ms").detail
 
 
 def test_a_percentage_above_a_hundred_is_refused() -> None:
@@ -274,9 +317,23 @@ def test_the_other_quantities_agree_with_pint(
     assert abs(read(f"{number} {spelling}") - expected) <= abs(expected) * Decimal("1e-20")
 
 
-@given(text=st.text(max_size=12) | st.from_regex(r"[0-9.,eE+\-]{1,6} ?[kmM]?[AVWYh/²s]{1,3}", fullmatch=True))
+@given(number=st.decimals(min_value="0.0001", max_value="4.9999", places=4).map(lambda each: f"{each.normalize():f}"))
+def test_durations_agree_with_pint(number: str) -> None:
+    assert quantity.duration(f"{number} s") == REGISTRY.Quantity(Decimal(number), "s").to("s").magnitude
+    milli = f"{(Decimal(number) * 1000).normalize():f}"
+    assert quantity.duration(f"{milli} ms") == REGISTRY.Quantity(Decimal(milli), "ms").to("s").magnitude
+
+
+@given(text=st.text(max_size=12) | st.from_regex(r"[0-9.,eE+\-]{1,6} ?[kmM]?[AVWYh/²sm]{1,3}", fullmatch=True))
 def test_whatever_is_written_is_read_or_refused(text: str) -> None:
-    for read in (quantity.current, quantity.system_voltage, quantity.power, quantity.percent, quantity.i2t):
+    for read in (
+        quantity.current,
+        quantity.system_voltage,
+        quantity.power,
+        quantity.percent,
+        quantity.i2t,
+        quantity.duration,
+    ):
         try:
             read(text)
         except QuantityError as error:

@@ -261,6 +261,7 @@ def _options(component: Document, order: Order) -> list[Document | None]:
         for o in order.offers
         if (o["kind"], o.get("ampere_rating")) == (component["kind"], component.get("ampere_rating"))
         and o["part"] != component.get("part")
+        and component.get("utilization_category") in (None, o.get("utilization_category"))
         and (component["kind"] == "fuse" or o.get("poles") == component.get("poles"))
     ]
     return [*same] if component["id"] in ("NEW-HOLDER", "NEW-FUSE") else [None, *same]

@@ -11,6 +11,8 @@ import { showPart, swapper } from "./swap.js";
 
 const POSITIONS = [["", "none"], ["wye_point", "wye point of a starter"], ["drive_output", "output of a drive"], ["behind_current_transformer", "behind a current transformer"]];
 const CLASSES = ["CC", "CF", "G", "H", "J", "K1", "K5", "L", "RK1", "RK5", "R", "T", "midget", "miniature"].map((name) => [name, name]);
+const CATEGORIES = ["gG", "gM", "aM", "aR", "gR"].map((name) => [name, name]);
+const IEC = ["utilization_category", "breaking_capacities", "conditional_ratings", "short_time_ratings", "back_up_ratings", "clearing_time"];
 
 export function startComponent() {
   on("selection", show);
@@ -37,6 +39,7 @@ function form(place) {
     group("Place", null, identifier(place), kind(at), feeds(place, component)),
     group("Marking", null, field(at("part"), "Part number", { onchange: showPart }), h("div", { id: "part-says" }), usual(at, component)),
     h("details", {}, h("summary", {}, "More fields"), more(at, component)),
+    !has(component.kind, "load") && h("details", { open: IEC.some((name) => component[name] !== undefined) }, h("summary", {}, "Ratings by IEC standards"), iec(at, component)),
   ];
 }
 
@@ -85,9 +88,11 @@ function sources(component, written) {
   return [...new Set([written, ...names, ...windings])].filter((name) => name !== "" || written === "");
 }
 
+const interrupting = ({ kind, self_protected: own }) => has(kind, "overcurrent") || has(kind, "supplementary") || kind === "combination_motor_controller" || own;
+
 function usual(at, component) {
   const { kind } = component;
-  const interrupts = has(kind, "overcurrent") || has(kind, "supplementary") || kind === "combination_motor_controller" || component.self_protected;
+  const interrupts = interrupting(component);
   return [
     has(kind, "switches_poles") && field(at("poles"), "Poles", { type: "integer", placeholder: "3" }),
     !has(kind, "load") && !has(kind, "transformer") && field(at("ampere_rating"), "Ampere rating", { placeholder: "30 A" }),
@@ -99,6 +104,19 @@ function usual(at, component) {
     interrupts && ratingRows(at("interrupting_ratings"), "Interrupting ratings", "interrupting"),
     !has(kind, "overcurrent") && !has(kind, "load") && ratingRows(at("short_circuit_ratings"), "Short-circuit ratings", "short_circuit"),
     interrupts && ratingRows(at("series_ratings"), "Series ratings", "series"),
+  ];
+}
+
+function iec(at, component) {
+  const { kind } = component;
+  const fuse = kind === "fuse";
+  return [
+    fuse && field(at("utilization_category"), "Utilization category", { type: "choice", choices: [["", "not stated"], ...CATEGORIES] }),
+    interrupting(component) && ratingRows(at("breaking_capacities"), "Breaking capacities", fuse ? "breaking_of_a_fuse" : "breaking"),
+    !has(kind, "overcurrent") && ratingRows(at("conditional_ratings"), "Conditional ratings (Icc, Iq)", "conditional"),
+    !fuse && ratingRows(at("short_time_ratings"), "Short-time ratings (Icw, Ipk)", "short_time"),
+    interrupting(component) && ratingRows(at("back_up_ratings"), "Back-up ratings", "back_up"),
+    (has(kind, "overcurrent") || (has(kind, "controller") && component.self_protected)) && field(at("clearing_time"), "Clears within", { placeholder: "20 ms" }),
   ];
 }
 

@@ -8,7 +8,7 @@ export function differences(base = state.base?.document, now = state.document) {
   const found = { added: [], removed: [], changed: [], ids: new Set() };
   if (!base || !now || base === now) return found;
   for (const list of ["supplies", "components"]) parts(base[list] ?? [], now[list] ?? [], found);
-  for (const name of ["panel", "target", "options", "edition"]) fields("panel", name === "panel" ? base.panel : { [name]: base[name] }, name === "panel" ? now.panel : { [name]: now[name] }, found);
+  for (const name of ["panel", "target", "options", "edition", "editions"]) fields("panel", name === "panel" ? base.panel : { [name]: base[name] }, name === "panel" ? now.panel : { [name]: now[name] }, found);
   return found;
 }
 

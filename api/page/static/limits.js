@@ -1,6 +1,7 @@
-// What the rating becomes as each limit is lifted, what has to be seen, and what must hold in the field.
+// What each edition makes of the panel, what the rating becomes as each limit is lifted, what has to be seen, and what must hold in the field.
 
 import { byId, few, fill, h } from "./dom.js";
+import { sideBySide } from "./editions.js";
 import { on, state } from "./model.js";
 import { name } from "./verdict.js";
 
@@ -9,8 +10,8 @@ export function startLimits() {
 }
 
 function show() {
-  const { rating } = state;
-  fill(byId("panel-limits"), rating ? [staircase(rating), findings(rating), conditions(rating)] : h("p", {}, "Nothing is rated yet."));
+  const { rating, several } = state;
+  fill(byId("panel-limits"), rating ? [several && sideBySide(several), staircase(rating), findings(rating), conditions(rating)] : h("p", {}, "Nothing is rated yet."));
 }
 
 function staircase(rating) {

@@ -1,6 +1,6 @@
 // The rating and the diagram follow the document: asked anew at every change, the newest answer wins, older ones are dropped.
 
-import { on, state, tell } from "./model.js";
+import { byFirstEdition, on, state, tell } from "./model.js";
 import { address, post, Refused, Unreachable } from "./service.js";
 
 const AGAIN = 1500;
@@ -21,8 +21,9 @@ async function rate() {
   if (!document) return;
   const mine = (asking = new AbortController());
   try {
-    const rating = await (await post("/v1/ratings", document, { signal: mine.signal })).json();
-    if (mine === asking) settle({ rating, ratedDocument: document, errors: [], trouble: null });
+    const answer = await (await post("/v1/ratings", document, { signal: mine.signal })).json();
+    const [rating, several] = answer.side_by_side ? [answer.ratings[0], answer.side_by_side] : [answer, null];
+    if (mine === asking) settle({ rating, several, ratedDocument: document, errors: [], trouble: null });
   } catch (error) {
     if (mine === asking && error.name !== "AbortError") fail(error);
   }
@@ -48,7 +49,7 @@ async function draw() {
   const folded = state.folded.length ? JSON.stringify(state.folded) : undefined;
   try {
     const asked = address("/v1/diagrams", { symbols: state.symbols, folded });
-    const drawn = await (await post(asked, document, { signal: mine.signal, accept: "image/svg+xml" })).text();
+    const drawn = await (await post(asked, byFirstEdition(document), { signal: mine.signal, accept: "image/svg+xml" })).text();
     if (mine === drawing) tell("diagram", drawn);
   } catch (error) {
     if (error.name !== "AbortError") tell("diagram-stale");  // why is told once, with the rating

@@ -5,6 +5,7 @@ import { startChanges } from "./changes.js";
 import { startComponent } from "./component.js";
 import { startDesk } from "./desk.js";
 import { startDiagram } from "./diagram.js";
+import { startEditions } from "./editions.js";
 import { focusField, startFields } from "./fields.js";
 import { startKeep } from "./keep.js";
 import { startKey } from "./key.js";
@@ -24,7 +25,7 @@ import { startSteps } from "./steps.js";
 import { showTab, startTabs } from "./tabs.js";
 import { startVerdict } from "./verdict.js";
 
-const PARTS = [startVerdict, startScale, startLimits, startSteps, startFields, startComponent, startParts, startPanelData, startPlan,
+const PARTS = [startVerdict, startScale, startLimits, startSteps, startFields, startComponent, startParts, startEditions, startPanelData, startPlan,
   startChanges, startDiagram, startTabs, startKey, startDesk, startPapers, startKeep, startOpening, startPrinting];
 
 async function begin() {

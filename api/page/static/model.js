@@ -14,9 +14,9 @@ export function tell(topic, detail) {
   for (const listener of listeners.get(topic) ?? []) listener(detail);
 }
 
-/** base: what changes are counted from {document, label, rating, order, designation, revision, etag}. */
+/** rating: by the edition of the document, the first of several, which `several` has side by side. base: what changes are counted from {document, label, rating, order, designation, revision, etag}. */
 export const state = {
-  document: null, base: null, rating: null, ratedDocument: null, errors: [], trouble: null,
+  document: null, base: null, rating: null, several: null, ratedDocument: null, errors: [], trouble: null,
   selected: null, folded: [], symbols: "ansi", tab: "limits", notes: {},
 };
 
@@ -30,7 +30,7 @@ export const canRedo = () => future.length > 0;
 /** Begin with a document. */
 export function begin(document, base) {
   past = []; future = []; lastKey = null;
-  Object.assign(state, { document, base, rating: null, ratedDocument: null, errors: [], selected: null, folded: [] });
+  Object.assign(state, { document, base, rating: null, several: null, ratedDocument: null, errors: [], selected: null, folded: [] });
   keepDraft();
   tell("base");
   tell("document", { origin: "begin" });
@@ -40,7 +40,7 @@ export function begin(document, base) {
 /** Put the document aside and show how to begin. */
 export function close() {
   past = []; future = [];
-  Object.assign(state, { document: null, base: null, rating: null, errors: [], selected: null });
+  Object.assign(state, { document: null, base: null, rating: null, several: null, errors: [], selected: null });
   keepDraft();
   tell("document", { origin: "close" });
 }
@@ -99,6 +99,13 @@ export const supplies = () => (Array.isArray(state.document?.supplies) ? state.d
 export const componentOf = (id) => components().find((each) => each.id === id);
 export const placeOf = (id) => components().findIndex((each) => each.id === id);
 export const sourcesOf = (component) => [component?.fed_from ?? []].flat().filter((each) => typeof each === "string");
+
+/** Return a document as it is rated by the first of its editions, for what knows one rating only. */
+export function byFirstEdition(document) {
+  if (!document.editions?.length) return document;
+  const { editions, ...rest } = document;
+  return { ...rest, edition: editions[0] };
+}
 
 /** Return the component or supply that a name in fed_from means: "-TA1/2" is the second winding of "-TA1". */
 export function ownerOf(name) {

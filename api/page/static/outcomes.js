@@ -1,7 +1,7 @@
 // What the panel would be rated with each part of a list: rated by the service, one after another, while the list is looked at.
 
 import { withPart } from "./editing.js";
-import { state } from "./model.js";
+import { byFirstEdition, state } from "./model.js";
 import { post } from "./service.js";
 
 /** Write beside each part of the list what it would make of the panel; `place` finds the element of a part's number. */
@@ -19,7 +19,7 @@ export async function outcomes(id, parts, place, signal) {
 
 async function outcome(document, now, signal) {
   try {
-    const { rating } = await (await post("/v1/ratings", document, { signal })).json();
+    const { rating } = await (await post("/v1/ratings", byFirstEdition(document), { signal })).json();
     if (!rating) return { words: "no rating: withheld", sort: "worse" };
     const by = now === null ? 0 : Math.sign(rating.current_amperes - now);
     return { words: `panel ${rating.current}${["", ", higher", ", lower"].at(by)}`, sort: ["same", "better", "worse"].at(by) };

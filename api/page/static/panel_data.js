@@ -2,6 +2,7 @@
 
 import { button, byId, fill, h } from "./dom.js";
 import { renamer } from "./editing.js";
+import { editionsGroup } from "./editions.js";
 import { faultForm } from "./fault.js";
 import { field, group, showErrors } from "./fields.js";
 import { change, on, state, supplies } from "./model.js";
@@ -34,8 +35,12 @@ function show() {
     group("To reach", null, field(["target"], "Target of the order", { placeholder: "65 kA" })),
     supplies().map((_, number) => supply(number)),
     button("Add a supply", add, { class: "quiet" }),
+    editionsGroup(),
     group("Options of the method", ["options"], field(["options", "credit_feeder_components"], "Credit feeder components", { type: "flag" }),
-      field(["options", "transformer_impedance_credit"], "Credit the impedance of transformers", { type: "flag" })));
+      field(["options", "transformer_impedance_credit"], "Credit the impedance of transformers", { type: "flag" }),
+      field(["options", "service_breaking_capacity"], "IEC: the service breaking capacity (Ics) counts", { type: "flag" }),
+      field(["options", "skilled_persons_only"], "IEC: operated by skilled persons only", { type: "flag" }),
+      field(["options", "coordination"], "IEC: least type of coordination of starters", { type: "integer", placeholder: "1" })));
   showErrors();
   showComputed();
 }
@@ -71,5 +76,7 @@ function identifier(number) {
 function upstream(at) {
   const inner = (name, label, options) => field(at("upstream_protection", name), label, options);
   return [inner("device", "Device", { type: "choice", choices: DEVICES }), inner("fuse_class", "Fuse class", { placeholder: "J" }), inner("part", "Part"),
-    inner("ampere_rating", "Ampere rating", { placeholder: "400 A" }), ratingRows(at("upstream_protection", "interrupting_ratings"), "Interrupting ratings", "interrupting")];
+    inner("ampere_rating", "Ampere rating", { placeholder: "400 A" }), ratingRows(at("upstream_protection", "interrupting_ratings"), "Interrupting ratings", "interrupting"),
+    inner("utilization_category", "Utilization category (IEC)", { placeholder: "gG" }), inner("clearing_time", "Clears within (IEC)", { placeholder: "20 ms" }),
+    ratingRows(at("upstream_protection", "breaking_capacities"), "Breaking capacities (IEC)", "breaking")];
 }

@@ -40,12 +40,15 @@ function candidate(component, part) {
 
 /** Return what a part is marked with, in one line. */
 export function marking(part) {
-  const ratings = [...(part.interrupting_ratings ?? []), ...(part.short_circuit_ratings ?? [])].map((each) => {
+  const marked = ["interrupting_ratings", "short_circuit_ratings", "breaking_capacities", "conditional_ratings"].flatMap((name) => part[name] ?? []);
+  const ratings = marked.map((each) => {
     const by = each.protected_by;
-    const behind = by ? ` behind ${[by.device.replace("_", " "), ...(by.fuse_classes ?? []), ...(by.parts ?? [])].join(" ")}` : "";
-    return `${each.current} at ${each.voltage}${behind}`;
+    const behind = by ? ` behind ${[by.device.replace("_", " "), ...(by.fuse_classes ?? []), ...(by.utilization_categories ?? []), ...(by.parts ?? [])].join(" ")}` : "";
+    const kind = each.kind && each.kind !== "fuse" ? `${each.kind[0].toUpperCase()}${each.kind.slice(1)} ` : "";
+    return `${kind}${each.current} at ${each.voltage}${behind}`;
   });
-  const facts = [part.poles && `${part.poles} poles`, part.ampere_rating, part.fuse_class && `class ${part.fuse_class}`, part.horsepower].filter(Boolean);
+  const facts = [part.poles && `${part.poles} poles`, part.ampere_rating, part.fuse_class && `class ${part.fuse_class}`, part.utilization_category, part.horsepower].filter(Boolean);
+  ratings.push(...(part.short_time_ratings ?? []).map((each) => `Icw ${each.current} for ${each.duration}`));
   return [...facts, ...(ratings.length ? ratings : ["no short-circuit marking"])].join(" · ");
 }
 

@@ -20,11 +20,15 @@ function show() {
 
 function headline(rating) {
   if (!rating.rating)
-    return h("div", { class: "headline" }, h("h2", { class: "figure withheld" }, "No rating"), h("p", {}, "withheld: something makes any rating unsafe"));
-  const { current, voltage, text } = rating.rating;
-  const rest = text.replace(`${current} `, "").replace(current, "");
-  return h("div", { class: "headline" }, h("h2", { class: "figure", "data-amperes": rating.rating.current_amperes, "data-voltage": voltage }, current), h("p", {}, rest));
+    return h("div", { class: "headline" }, h("h2", { class: "figure withheld" }, "No rating"), h("p", {}, "withheld: something makes any rating unsafe"), edition(rating));
+  const { current, voltage, text, designation } = rating.rating;
+  // Where the standard has a symbol for what is rated, the figure alone does not say which current it is.
+  const rest = designation ? text : text.replace(`${current} `, "").replace(current, "");
+  return h("div", { class: "headline" }, h("h2", { class: "figure", "data-amperes": rating.rating.current_amperes, "data-voltage": voltage }, current), h("p", {}, rest), edition(rating));
 }
+
+/** Return by which of several editions this is: the others are beside it, under Limits. */
+const edition = (rating) => state.several && h("p", {}, `by ${rating.method.edition}`);
 
 function holds(rating) {
   const errors = rating.findings.filter((each) => each.severity === "error");

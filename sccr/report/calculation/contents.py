@@ -22,20 +22,21 @@ from sccr.report.calculation.fault_current import fault_current_sections
 from sccr.report.calculation.job import job_facts
 from sccr.report.calculation.job import supplies_table
 from sccr.report.calculation.tables import circuits_table
+from sccr.report.calculation.tables import clauses_table
 from sccr.report.calculation.tables import components_table
 from sccr.report.calculation.tables import derivation_table
 from sccr.report.calculation.tables import findings_table
 from sccr.report.calculation.tables import limits_table
 from sccr.report.calculation.tables import staircase_table
 from sccr.report.calculation.tables import supply_ratings_table
-from sccr.report.cautions import CAUTIONS
+from sccr.report.cautions import cautions
 from sccr.report.diagram.drawing import legend
+from sccr.report.wording import wording
 from sccr.report.words import adequacy_lines
 from sccr.report.words import headline
 from sccr.report.words import title
 from sccr.result import Rating
 
-HEADING: Final = "Short-circuit current rating: calculation"
 _BOLD: Final = "In bold: what holds the rating down, or withholds it."
 SIGNERS: Final = ("Prepared by", "Checked by", "Accepted by")
 
@@ -67,7 +68,7 @@ def contents(rating: Rating, document: Mapping[str, Any], record: RecordReferenc
     if sha256(rfc8785.dumps(dict(document))).hexdigest() != rating.document_digest:
         raise ValueError("the rating is of another document: the digests differ")
     return Report(
-        heading=HEADING,
+        heading=wording(rating).of("heading"),
         subject=title(rating),
         designation=rating.panel.get("designation", ""),
         status=rating.status.upper(),
@@ -87,19 +88,22 @@ def _sections(rating: Rating, document: Mapping[str, Any], record: RecordReferen
     yield Section("What the rating becomes as each limit is lifted", _unless_empty(staircase_table(rating)))
     yield Section("Circuits", _unless_empty(circuits_table(rating)))
     yield Section("Conditions of the rating", _listed([condition.text for condition in rating.conditions]))
-    yield Section("Findings", _unless_empty(findings_table(rating.findings)))
-    yield Section("Method", (_method(rating), *_record(record)))
-    yield Section("Cautions", _listed(CAUTIONS))
+    yield Section("Findings", _unless_empty(findings_table(rating, rating.findings)))
+    yield Section("Method", (_method(rating), *_record(record), *_listed(wording(rating).all_of("note"))))
+    yield Section("Clauses applied", _unless_empty(clauses_table(rating)))
+    yield Section("Cautions", _listed(cautions(rating)))
     yield Section("Signatures", (Signatures(SIGNERS),))
     yield from fault_current_sections(rating, None if record is None else record.asked_at)
 
 
 def _result(rating: Rating) -> Iterator[Block]:
+    if rating.rating is not None and (named := wording(rating).rated_current(rating.rating)):
+        yield Facts(named)
     yield Sentences(tuple(f"{_first_upper(sentence)}." for _, sentence in adequacy_lines(rating.adequacy)))
     if len(rating.supplies) > 1 and rating.rating is not None:
         yield supply_ratings_table(rating)
     yield from _unless_empty(limits_table(rating))
-    yield from _unless_empty(findings_table([finding for finding in rating.findings if finding.severity == "error"]))
+    yield from _unless_empty(findings_table(rating, [f for f in rating.findings if f.severity == "error"]))
 
 
 def _first_upper(sentence: str) -> str:
@@ -116,7 +120,7 @@ def _listed(texts: Sequence[str]) -> tuple[Block, ...]:
 
 def _method(rating: Rating) -> Facts:
     method = rating.method
-    changed = [name.replace("_", " ") for name, on in rating.options.items() if on != _DEFAULTS.get(name)]
+    changed = [_option(name, on) for name, on in rating.options.items() if on != _DEFAULTS.get(name)]
     return Facts(
         (
             ("Standard", method.standard),
@@ -131,7 +135,18 @@ def _method(rating: Rating) -> Facts:
 
 
 #: The options of a panel document (`panel/1`) where it is silent.
-_DEFAULTS: Final = {"credit_feeder_components": False, "transformer_impedance_credit": True}
+_DEFAULTS: Final[Mapping[str, bool | int]] = {
+    "credit_feeder_components": False,
+    "transformer_impedance_credit": True,
+    "service_breaking_capacity": False,
+    "skilled_persons_only": False,
+    "coordination": 1,
+}
+
+
+def _option(name: str, stated: bool | int) -> str:
+    words = name.replace("_", " ")
+    return words if isinstance(stated, bool) else f"{words} {stated}"
 
 
 def _record(record: RecordReference | None) -> tuple[Facts, ...]:

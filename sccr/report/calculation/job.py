@@ -10,6 +10,7 @@ from sccr.report.calculation.blocks import Column
 from sccr.report.calculation.blocks import Facts
 from sccr.report.calculation.blocks import Table
 from sccr.report.diagram.labels import kind_words
+from sccr.report.wording import wording
 from sccr.result import Rating
 
 _IDENTITY: Final = (
@@ -20,7 +21,7 @@ _IDENTITY: Final = (
     ("order", "Order"),
     ("builder", "Builder"),
     ("serial", "Serial number"),
-    ("enclosure_type", "Enclosure type"),
+    ("enclosure_type", ""),
 )
 
 _SUPPLY: Final = (
@@ -37,7 +38,9 @@ _SUPPLY: Final = (
 
 def job_facts(rating: Rating) -> Facts:
     """Return what identifies the panel; what the document does not state is said to be missing."""
-    return Facts(tuple((label, rating.panel.get(name, "not stated")) for name, label in _IDENTITY))
+    words = wording(rating)
+    labels = ((name, words.of(name) or label) for name, label in _IDENTITY)
+    return Facts(tuple((label, rating.panel.get(name, "not stated")) for name, label in labels))
 
 
 def supplies_table(document: Mapping[str, Any]) -> Table:
@@ -71,5 +74,12 @@ def _upstream(device: Mapping[str, Any]) -> str:
     words = [kind_words(device["device"])]
     words += [f"class {device['fuse_class']}"] if "fuse_class" in device else []
     words += [device[name] for name in ("ampere_rating", "part") if name in device]
+    words += [device["utilization_category"]] if "utilization_category" in device else []
     words += [f"{each['current']} at {each['voltage']}" for each in device.get("interrupting_ratings", ())]
+    words += [_breaks(each) for each in device.get("breaking_capacities", ())]
     return ", ".join(words)
+
+
+def _breaks(stated: Mapping[str, Any]) -> str:
+    kind = "" if stated["kind"] == "fuse" else f"{stated['kind'].capitalize()} "
+    return f"{kind}{stated['current']} at {stated['voltage']}"

@@ -10,6 +10,7 @@ from sccr.report.calculation.blocks import NOTHING
 from sccr.report.calculation.blocks import Column
 from sccr.report.calculation.blocks import Table
 from sccr.report.diagram.labels import kind_words
+from sccr.report.wording import wording
 from sccr.result import ComponentValue
 from sccr.result import Finding
 from sccr.result import Rating
@@ -19,14 +20,12 @@ from sccr.units import current_text
 _SUPPLY_RATINGS: Final = (Column("supply", 1), Column("rating", 3), Column("held by", 3))
 _LIMITS: Final = (Column("held down by", 1.2), Column("clause", 0.8), Column("because", 6))
 _FINDINGS: Final = (Column("severity", 0.8), Column("component", 1.1), Column("clause", 0.8), Column("finding", 5.3))
-_COMPONENTS: Final = (
-    Column("component", 1.15),
-    Column("kind", 1.35),
-    Column("circuit", 0.75),
-    Column("value", 0.8),
-    Column("after credit", 0.85),
-    Column("taken from", 3.6),
-    Column("stated in", 1.3),
+_CLAUSES: Final = (
+    Column("clause", 1.4),
+    Column("title", 1.7),
+    Column("in our words", 4),
+    Column("source", 1.6),
+    Column("known", 0.9),
 )
 _DERIVATION: Final = (
     Column("no.", 0.5),
@@ -67,18 +66,19 @@ def supply_ratings_table(rating: Rating) -> Table:
 
 def limits_table(rating: Rating) -> Table:
     """Return what holds the rating down, ties included."""
-    return Table(_LIMITS, tuple((limit.component, limit.clause, limit.reason) for limit in rating.limited_by))
+    return _table(_LIMITS, rating, tuple((limit.component, limit.clause, limit.reason) for limit in rating.limited_by))
 
 
-def findings_table(findings: Sequence[Finding]) -> Table:
+def findings_table(rating: Rating, findings: Sequence[Finding]) -> Table:
     """Return findings in their order; errors stand out."""
     rows = tuple((f.severity, f.component or NOTHING, f.clause, f.message) for f in findings)
-    return Table(_FINDINGS, rows, frozenset(n for n, f in enumerate(findings) if f.severity == "error"))
+    return _table(_FINDINGS, rating, rows, frozenset(n for n, f in enumerate(findings) if f.severity == "error"))
 
 
 def components_table(rating: Rating, document: Mapping[str, Any]) -> Table:
     """Return every component with its value and where it comes from; those that limit or withhold stand out."""
     stated = {component["id"]: component for component in document["components"]}
+    credits = bool(wording(rating).of("after"))
     marked = {limit.component for limit in rating.limited_by}
     marked |= {finding.component for finding in rating.findings if finding.component and finding.severity == "error"}
     rows = tuple(
@@ -87,13 +87,41 @@ def components_table(rating: Rating, document: Mapping[str, Any]) -> Table:
             _kind(component, stated[component.id].get("part")),
             component.role,
             _value(component),
-            _current(component.after),
+            *([_current(component.after)] if credits else []),
             component.because or NOTHING,
             _stated_in(component, stated[component.id]),
         )
         for component in rating.components
     )
-    return Table(_COMPONENTS, rows, frozenset(n for n, c in enumerate(rating.components) if c.id in marked))
+    return Table(_components(rating), rows, frozenset(n for n, c in enumerate(rating.components) if c.id in marked))
+
+
+def _table(
+    columns: Sequence[Column], rating: Rating, rows: tuple[tuple[str, ...], ...], strong: frozenset[int] = frozenset()
+) -> Table:
+    """Return a table whose column of clauses is as wide as those of the standard are long."""
+    wide = wording(rating).clause_width
+    return Table(
+        tuple(Column(c.heading, c.share * wide if c.heading == "clause" else c.share) for c in columns), rows, strong
+    )
+
+
+def _components(rating: Rating) -> tuple[Column, ...]:
+    words = wording(rating)
+    return (
+        Column("component", 1.15),
+        Column("kind", 1.35),
+        Column("circuit", 0.75),
+        Column(words.of("value"), 0.8),
+        *([Column(words.of("after"), 0.85)] if words.of("after") else []),
+        Column("taken from", 3.6),
+        Column("stated in", 1.3),
+    )
+
+
+def clauses_table(rating: Rating) -> Table:
+    """Return the clauses that the derivation cites, where the method lists them with what is known of them."""
+    return Table(_CLAUSES, tuple(tuple(clause[1:]) for clause in wording(rating).clauses(rating)))
 
 
 def _kind(component: ComponentValue, part: str | None) -> str:
@@ -125,17 +153,18 @@ def derivation_table(rating: Rating) -> Table:
         (str(s.number), s.clause, s.component or NOTHING, s.statement, _current(s.before), _current(s.after))
         for s in rating.derivation
     )
-    return Table(_DERIVATION, tuple(rows))
+    return _table(_DERIVATION, rating, tuple(rows))
 
 
 def staircase_table(rating: Rating) -> Table:
     """Return the next limits, a row for each component that holds a step."""
-    return Table(_STAIRCASE, tuple(_steps(rating)))
+    return _table(_STAIRCASE, rating, tuple(_steps(rating)))
 
 
 def _steps(rating: Rating) -> Iterator[tuple[str, ...]]:
     for number, step in enumerate(rating.next_limits, start=1):
-        rated = f"{current_text(step.rating.current)}, {step.rating.voltage}"
+        short = f"{current_text(step.rating.current)}, {step.rating.voltage}"
+        rated = step.rating.text if step.rating.designation else short
         for limit in step.limited_by:
             yield str(number), rated, limit.component, limit.clause, limit.reason
 

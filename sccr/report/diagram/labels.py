@@ -13,6 +13,7 @@ from sccr.report.diagram.one_line import Node
 from sccr.report.diagram.one_line import OneLine
 from sccr.report.diagram.scene import BLACK
 from sccr.report.diagram.scene import GREY
+from sccr.report.wording import wording
 from sccr.result import ComponentValue
 from sccr.result import Rating
 from sccr.units import current_text
@@ -53,6 +54,7 @@ class Labels:
         self._supplies = {supply.id: supply.rating for supply in rating.supplies}
         self._found = {c.supply: current_text(c.current) for c in rating.adequacy.supplies}
         self._spelling = spelling
+        self._credited = wording(rating).of("credited")
 
     def of(self, node: Node) -> tuple[Label, ...]:
         """Return the lines beside a node, from the top."""
@@ -102,7 +104,7 @@ class Labels:
             return
         yield Label(f"{current_text(value.value)}, {value.basis}", bold=True)
         if value.after is not None and value.after != value.value:
-            yield Label(f"credited {current_text(value.after)}", bold=True)
+            yield Label(f"{self._credited} {current_text(value.after)}", bold=True)
 
 
 def _marked(stated: Mapping[str, Any]) -> Iterator[Label]:
@@ -110,7 +112,8 @@ def _marked(stated: Mapping[str, Any]) -> Iterator[Label]:
     if "part" in stated:
         yield Label(stated["part"], colour=GREY)
     fuse_class = [f"class {stated['fuse_class']}"] if "fuse_class" in stated else []
-    words = [*fuse_class, *(stated[name] for name in ("ampere_rating", "full_load_current") if name in stated)]
+    shown = ("utilization_category", "ampere_rating", "full_load_current")
+    words = [*fuse_class, *(stated[name] for name in shown if name in stated)]
     if words:
         yield Label(", ".join(words), colour=GREY)
 

@@ -10,8 +10,10 @@ from sccr.schema.exchange.forms import Whole
 from sccr.schema.exchange.forms import Words
 from sccr.schema.exchange.forms import YesNo
 from sccr.schema.exchange.ratings import AmbientForm
+from sccr.schema.exchange.ratings import CapacityForm
 from sccr.schema.exchange.ratings import LetThroughForm
 from sccr.schema.exchange.ratings import RatingForm
+from sccr.schema.exchange.ratings import ShortTimeForm
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +42,8 @@ _SHORT_CIRCUIT: Final = RatingForm("100 kA @ 480 V behind fuse J, CC max 30 A", 
 _SERIES: Final = RatingForm(
     "25 kA @ 480Y/277 V behind breaker OAT-3P-100 max 100 A [record 7]", "line_side", reference=True
 )
+_CONDITIONAL: Final = RatingForm("50 kA @ 400 V behind fuse gG max 63 A type 2", "protected_by", coordination=True)
+_BACK_UP: Final = RatingForm("50 kA @ 230/400 V behind fuse gG max 100 A [record 8]", "line_side", reference=True)
 
 #: What is marked on a part: the columns that parts and the components of a panel have in common.
 MARKING_COLUMNS: Final = (
@@ -70,6 +74,12 @@ MARKING_COLUMNS: Final = (
     Column("accessory_limit", Whole()),
     Column("mounting", Words()),
     Column("trip_curve", Words()),
+    Column("utilization_category", Words()),
+    Column("breaking_capacities", CapacityForm("icu 36 kA @ 400 V"), many=True),
+    Column("conditional_ratings", _CONDITIONAL, many=True),
+    Column("short_time_ratings", ShortTimeForm(), many=True),
+    Column("back_up_ratings", _BACK_UP, many=True),
+    Column("clearing_time", Words()),
 )
 
 PART_COLUMNS: Final = (

@@ -63,6 +63,10 @@ _CALLED: Final = {
     "fuse_class": "class",
     "interrupting_ratings": "interrupting rating|ir|aic|interrupting capacity",
     "short_circuit_ratings": "sccr|short circuit rating|short circuit current rating",
+    "utilization_category": "utilisation category",
+    "breaking_capacities": "breaking capacity|short circuit breaking capacity",
+    "conditional_ratings": "conditional short circuit current|rated conditional short circuit current",
+    "short_time_ratings": "short time withstand current|rated short time withstand current|icw",
     "location": "place|mounted",
 }
 _BY_NAME: Final = {column.name: column for column in COMPONENT_COLUMNS}

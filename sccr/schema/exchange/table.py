@@ -16,7 +16,7 @@ MOST_ROWS: Final = 50_000
 #: How many columns. A list field may be continued in further columns.
 MOST_COLUMNS: Final = 1_000
 #: How many cells in all, be they empty: of each a copy is held in memory. 50,000 parts with all that can be marked on
-#: them have 1.75 million.
+#: them have 2.05 million.
 MOST_CELLS: Final = 2_500_000
 #: How many lines, be they empty.
 MOST_LINES: Final = 250_000

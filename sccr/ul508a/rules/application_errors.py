@@ -5,14 +5,15 @@ from collections.abc import Iterator
 from sccr.panel.component import Component
 from sccr.panel.component import SupplyType
 from sccr.panel.feeds import Feed
-from sccr.panel.feeds import transformer_phases
+from sccr.panel.misapplied import lacking_conductors
+from sccr.panel.misapplied import unprotected_branches
+from sccr.panel.serving import serves
+from sccr.panel.serving import system_text
 from sccr.panel.voltage import Form
 from sccr.panel.voltage import System
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.rules.sb4_3_branch_credits import branch_devices_outside
 from sccr.ul508a.subject import Subject
-from sccr.ul508a.subject import serves
-from sccr.ul508a.subject import system_text
 from sccr.ul508a.value import MISSING
 from sccr.ul508a.value import Remark
 from sccr.units import VOLT
@@ -109,12 +110,8 @@ def _single_poles_ahead(case: Subject, name: str) -> list[Component]:
 
 def _phases(case: Subject, component: Component) -> Iterator[Remark]:
     """Three-phase loads and transformers need three ungrounded conductors."""
-    fed = case.feeds.incoming[component.id]
-    phases = component.phases
-    if component.kind.transformer and (component.transformer or phases):
-        phases = transformer_phases(component, fed)
-    if phases == 3 and any(feed.conductors < 3 for feed in fed):
-        feed = next(feed for feed in fed if feed.conductors < 3)
+    feed = lacking_conductors(component, case.feeds.incoming[component.id])
+    if feed is not None:
         message = f"three-phase, but fed with {feed.conductors} ungrounded conductor(s) of {system_text(feed)}"
         yield Remark("error", "too-few-poles", component.id, CLAUSE, f"{message}: poles ahead of it are missing")
 
@@ -141,21 +138,11 @@ def _miniature_as_branch(case: Subject, fuse: Component) -> Iterator[Remark]:
 
 def _unprotected(found: Assessment) -> Iterator[Remark]:
     """A branch needs an overcurrent protective device; a supplementary protector (UL 1077) is none."""
-    case = found.case
-    for name in case.one_line.ends() if case.one_line.unprotected else ():
-        component = case.one_line.components[name]
-        if name not in case.one_line.unprotected or _needs_no_branch(case, component):
-            continue
-        ahead = [case.one_line.components.get(n) for n in case.one_line.line_side_of(name)]
-        supplementary = next((c for c in (component, *ahead) if c is not None and c.kind.supplementary), None)
-        if supplementary is not None:
+    for branch in unprotected_branches(found.case.one_line):
+        name = branch.end
+        if branch.supplementary is not None:
             message = f"a supplementary protector is no branch-circuit protection, and nothing else protects {name}"
-            yield Remark("error", "supplementary-protector-as-branch", supplementary.id, CLAUSE, message)
+            yield Remark("error", "supplementary-protector-as-branch", branch.supplementary, CLAUSE, message)
         else:
             remedy = "feed it from a circuit breaker or fuse, or state the supply's upstream_protection"
             yield Remark("error", "unprotected-branch", name, CLAUSE, f"no overcurrent device ahead of it: {remedy}")
-
-
-def _needs_no_branch(case: Subject, component: Component) -> bool:
-    tap = component.kind.measuring_tap or component.id in case.one_line.protective
-    return tap or (component.in_field and not component.kind.load)

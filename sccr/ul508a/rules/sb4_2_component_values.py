@@ -7,6 +7,8 @@ from decimal import Decimal
 from sccr.panel.component import Component
 from sccr.panel.component import ShortCircuitRating
 from sccr.panel.feeds import Feed
+from sccr.panel.serving import serves_all
+from sccr.panel.serving import system_text
 from sccr.panel.voltage import DC
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import own_rating
 from sccr.ul508a.rules.sb4_2_scope import Scope
@@ -14,8 +16,6 @@ from sccr.ul508a.rules.sb4_2_series_ratings import with_series_rating
 from sccr.ul508a.rules.sb4_2_tested_combinations import claim
 from sccr.ul508a.rules.sb4_2_tested_combinations import specified_text
 from sccr.ul508a.subject import Subject
-from sccr.ul508a.subject import serves_all
-from sccr.ul508a.subject import system_text
 from sccr.ul508a.tables import Assumed
 from sccr.ul508a.value import LIFTED
 from sccr.ul508a.value import MARKED

@@ -2,10 +2,10 @@
 
 from sccr.panel.component import Component
 from sccr.panel.feeds import Feed
+from sccr.panel.serving import serves_all
+from sccr.panel.serving import system_text
 from sccr.panel.voltage import DC
 from sccr.ul508a.subject import Subject
-from sccr.ul508a.subject import serves_all
-from sccr.ul508a.subject import system_text
 from sccr.ul508a.value import LIFTED
 from sccr.ul508a.value import MARKED
 from sccr.ul508a.value import Basis

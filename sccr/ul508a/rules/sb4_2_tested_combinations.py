@@ -28,6 +28,8 @@ def device_text(device: Component) -> str:
     words = [device.kind.label]
     if device.fuse_class:
         words.append(f"class {device.fuse_class}")
+    if device.utilization_category:
+        words.append(device.utilization_category)
     if device.amperes is not None:
         words.append(ampere_rating_text(device.amperes))
     if device.part:
@@ -37,7 +39,8 @@ def device_text(device: Component) -> str:
 
 def specified_text(spec: ProtectedBy) -> str:
     """Return the protection that a rating asks for in words, such as 'fuse class J or CC, max 30 A'."""
-    what = f"fuse class {' or '.join(spec.fuse_classes)}" if spec.device == "fuse" else "circuit breaker"
+    named = [f"class {' or '.join(spec.fuse_classes)}"] if spec.fuse_classes else []
+    what = f"fuse {' or '.join([*named, *spec.utilization_categories])}" if spec.device == "fuse" else "circuit breaker"
     if spec.parts:
         what += f" {' or '.join(spec.parts)}"
     return what + (f", max {ampere_rating_text(spec.max_amperes)}" if spec.max_amperes is not None else "")

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from sccr import circuits
 from sccr.panel.component import Component
 from sccr.ul508a.rules.sb4_2_scope import Scope
 from sccr.ul508a.rules.sb4_3_let_through import CreditStep
@@ -59,11 +60,7 @@ def is_feeder(case: Subject, component: Component) -> bool:
 
 def branch_devices(case: Subject, component: Component) -> tuple[str | None, ...]:
     """Return the devices whose branch a component belongs to: the nearest ahead, or the fuses that it carries."""
-    if component.kind.carries_fuse:
-        fuses = case.one_line.carried_fuses(component.id)
-        if fuses:
-            return tuple(fuse.id for fuse in fuses)
-    return case.one_line.nearest_protection(component.id)
+    return circuits.branch_devices(case.one_line, component)
 
 
 def branches(case: Subject, scope: Scope) -> dict[str, Branch]:

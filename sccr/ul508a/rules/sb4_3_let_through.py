@@ -7,10 +7,10 @@ A profile is the credit to be had as a function of the weakest part: each step s
 from typing import NamedTuple
 
 from sccr.panel.component import Component
+from sccr.panel.serving import serves_all
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import in_non_rejecting_holder
 from sccr.ul508a.rules.sb4_2_tested_combinations import fitted_rows
 from sccr.ul508a.subject import Subject
-from sccr.ul508a.subject import serves_all
 from sccr.ul508a.value import Value
 from sccr.units import MilliAmperes
 from sccr.units import MilliVolts

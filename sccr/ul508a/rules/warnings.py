@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from sccr.panel.component import Component
 from sccr.panel.component import Position
+from sccr.panel.misapplied import unsuited_primary
 from sccr.panel.panel import Supply
 from sccr.ul508a.assessment import Assessment
 from sccr.ul508a.rules.sb4_2_series_ratings import motors_unstated_between
@@ -16,8 +17,6 @@ from sccr.ul508a.value import TESTED_COMBINATION
 from sccr.ul508a.value import Remark
 from sccr.units import current_text
 
-#: How far a transformer's primary may lie from its circuit's voltage unremarked (common practice, no source).
-PRIMARY_TOLERANCE_PERCENT = 10
 DEFAULT_ACCESSORIES = 1
 
 
@@ -147,14 +146,8 @@ def _of_t2(result: TransformerResult) -> Iterator[Remark]:
 def primary_voltages(case: Subject) -> Iterator[Remark]:
     """Yield transformers whose stated primary does not suit the circuit that feeds them."""
     for component in case.transformers:
-        primary = component.transformer.primary if component.transformer is not None else None
-        if primary is None:
-            continue
-        name = component.id
-        for feed in case.feeds.incoming[name]:
-            if abs(primary.line - feed.line) * 100 > PRIMARY_TOLERANCE_PERCENT * feed.line:
-                message = f"primary {primary.text} in a circuit of {feed.line // 1_000} V"
-                yield Remark("warning", "transformer-primary-voltage", name, "SB4.3.1", message)
+        for message in unsuited_primary(component, case.feeds.incoming[component.id]):
+            yield Remark("warning", "transformer-primary-voltage", component.id, "SB4.3.1", message)
 
 
 def _of_supply(found: Assessment, supply: Supply) -> Iterator[Remark]:
