@@ -30,7 +30,7 @@ STARTER = panel(
     motor("-MA1", "-QA1"),
 )
 #: Table SB4.1: a contactor of up to 50 hp is assumed to be good for 5 kA.
-MARKED = "5 kA rms symmetrical, 600 V maximum"
+MARKED = "5 kA rms symmetrical, 480 V maximum"
 
 
 def expected(path: Path) -> dict[str, Any]:

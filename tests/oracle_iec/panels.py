@@ -1,6 +1,8 @@
 """Random panels for IEC 61439-2, of three to about twenty parts, as documents."""
 
 from dataclasses import replace
+from math import ceil
+from math import sqrt
 from typing import Any
 
 from hypothesis import strategies as st
@@ -17,6 +19,9 @@ from tests.oracle_iec.stock import Outlet
 from tests.oracle_iec.stock import Part
 from tests.oracle_iec.stock import Site
 from tests.oracle_iec.stock import Stock
+from tests.oracle_iec.tables import LEAST_IMPEDANCE
+from tests.oracle_iec.tables import VOLTAGE_FACTOR
+from tests.oracle_iec.wiring import exact
 
 EDITION = "IEC 61439-2:2020"
 #: Nameplates at the edges of the small transformers that need no verification, and of others.
@@ -29,6 +34,14 @@ SINGLE_SECONDARIES = (
 SINGLE_POWERS = ("1.6 kVA", "10 kVA", "1601 VA", "10.1 kVA", "0.5 kVA", "5 kVA", "25 kVA")
 THREE_POWERS = ("10 kVA", "25 kVA", "63 kVA", "160 kVA", "5 kVA")
 IMPEDANCES = ("4 %", "3.99 %", "5 %", "2.5 %", "6 %")
+
+
+def edge(plate: Part, site: Site) -> int | None:
+    """What a winding delivers at most [mA], rounded up: from an infinite source, by its nameplate."""
+    if not {"kva", "impedance"} <= plate.keys():
+        return None
+    exactly = VOLTAGE_FACTOR * exact(plate["kva"]) * 100_000 / (site.line * exact(plate["impedance"]) * LEAST_IMPEDANCE)
+    return ceil(float(exactly) / (sqrt(3) if site.phases == 3 else 1))
 
 
 class PanelStock(Stock):
@@ -51,7 +64,7 @@ class PanelStock(Stock):
             outlet = self.upstream(part, outlet)
         if choose.chance(35):
             outlet = outlet.below(self.wired(choose.pick(("disconnect_switch", *CONDUCTORS)), outlet))
-        if not self.slips() and (choose.chance(90) or outlet.guard is None):
+        if not (self.sloppy and choose.chance(15)) and (choose.chance(90) or outlet.guard is None):
             outlet = self.protect(outlet)
         if choose.chance(45):
             outlet = outlet.below(self.wired(choose.pick(CONDUCTORS), outlet))
@@ -114,12 +127,21 @@ class PanelStock(Stock):
         part = self.add("T", "transformer", ahead, phases=3 if three else 1, transformer=plate)
         for number, site in enumerate(sites, start=1):
             name = part["id"] if len(sites) == 1 else f"{part['id']}/{number}"
-            self.behind_winding(Outlet((name,), site))
+            guard = ahead.guard if not self.careful and choose.chance(50) else None  # on the wrong side: not to count
+            self.behind_winding(Outlet((name,), site, guard), edge(plate, site))
 
-    def behind_winding(self, outlet: Outlet) -> None:
-        """Secondary protection, or seldom plain conductors only."""
-        if self.choose.chance(10):
-            block = self.add("X", self.choose.pick(CONDUCTORS), outlet)
+    def behind_winding(self, outlet: Outlet, delivered: int | None) -> None:
+        """Secondary protection, now and then at what the winding delivers or just below; or plain conductors only."""
+        if delivered is not None and self.choose.chance(40):
+            breaks = f"{delivered - self.choose.pick((0, 1))} mA"
+            mark = {"voltage": outlet.site.straight[0], "current": breaks, "kind": "icu"}
+            part = self.add(
+                "Q", "circuit_breaker", outlet, part="GB-1", ampere_rating="16 A", breaking_capacities=[mark]
+            )
+            self.load(self.behind(outlet, part))
+            return
+        if self.choose.chance(25):
+            block = self.wired(self.choose.pick(CONDUCTORS), outlet)
             outlet = outlet.below(block)
             if self.choose.chance(30):
                 return
@@ -137,6 +159,8 @@ class PanelStock(Stock):
                     Site("400 V", "ungrounded_delta", ("400 V",), 400),
                 )
             )
+        if self.choose.chance(10):  # the hardest fault is that of a half
+            return Site("240/120 V", "single_phase_three_wire", ("240 V",), 120, ("240/120 V",), phases=1)
         voltage, straight, line = self.choose.pick(SINGLE_SECONDARIES)
         return Site(voltage, SINGLE.system, straight, line, phases=1)
 

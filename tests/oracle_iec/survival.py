@@ -6,10 +6,13 @@ that protects it. The rating is the largest current at which nothing falls, foun
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 from itertools import chain
 from typing import Any
 from typing import NamedTuple
 
+from tests.oracle.circuits import THREE_WIRE
+from tests.oracle.circuits import Circuit
 from tests.oracle.combinations import sits_in_open_holder
 from tests.oracle.drawing import Path
 from tests.oracle.drawing import is_ocpd
@@ -72,11 +75,11 @@ def verdict(document: dict[str, Any]) -> Verdict:
     """Rate a panel document."""
     drawing = Wired(document)
     errors = frozenset(_errors(drawing))
-    values = {p: largest(lambda i, p=p: stands(drawing, p, i)) for p in counted(drawing)}
+    values = {part: largest(partial(stands, drawing, part)) for part in counted(drawing)}
     values = {part: value for part, value in values.items() if value}
     if errors:
         return Verdict(None, None, None, None, frozenset(), frozenset(), {}, values, errors)
-    by_supply = {s: largest(lambda i, s=s: not fallen(drawing, s, i)) for s in drawing.supplies}
+    by_supply = {supply: largest(partial(survives, drawing, supply)) for supply in drawing.supplies}
     current = min(by_supply.values())
     lowest = [s for s, rated in by_supply.items() if rated == current]
     alone, every = zip(*(limiting(drawing, supply, current + 1) for supply in lowest), strict=True)
@@ -109,6 +112,11 @@ def counted(drawing: Wired) -> list[str]:
     return [p for p in parts if is_ocpd(drawing, p) or not taken_out(drawing, p)]
 
 
+def survives(drawing: Wired, supply: str, current: int) -> bool:
+    """Whether everything that this supply feeds stands a current [mA] at its terminals."""
+    return not fallen(drawing, supply, current)
+
+
 def fallen(drawing: Wired, supply: str, current: int) -> list[str]:
     """The parts that do not stand what a current [mA] at this supply becomes at their place."""
     found = []
@@ -132,7 +140,7 @@ def _transformed(drawing: Wired, id: str, winding: int, current: int) -> int:
     plate = drawing.parts[id]["transformer"]
     own = Fraction(plate["primary"].split("Y")[0].split(" ")[0]) if "primary" in plate else None
     primary = own or Fraction(max(circuit.volts for circuit in arriving(drawing, id)))
-    return -int(-current * primary // Fraction(secondary(drawing, id, winding).line))
+    return -int(-current * primary // _between(secondary(drawing, id, winding)))
 
 
 @once
@@ -143,10 +151,16 @@ def _through(drawing: Wired, id: str, winding: int) -> list[int]:
         return []
     circuit = secondary(drawing, id, winding)
     exactly = VOLTAGE_FACTOR * exact(plate["kva"]) * 100 * 1000
-    exactly /= Fraction(circuit.line) * exact(plate["impedance"]) * LEAST_IMPEDANCE
+    exactly /= _between(circuit) * exact(plate["impedance"]) * LEAST_IMPEDANCE
     three = transformer_phases(drawing, id) == 3 and not circuit.system.startswith("single_phase")
     square = exactly**2 / (3 if three else 1)
     return [next_whole_root(square)]
+
+
+def _between(circuit: Circuit) -> Fraction:
+    """The volts of the hardest fault of a winding: of one with a middle conductor those of a half."""
+    halved = circuit.system == THREE_WIRE and circuit.ground is not None
+    return Fraction(circuit.ground if halved and circuit.ground is not None else circuit.line)
 
 
 def next_whole_root(square: Fraction) -> int:
@@ -318,7 +332,7 @@ def _errors(drawing: Wired) -> list[tuple[str, str]]:
         direct = part in counted(drawing) and any(circuit.dc for circuit in judged_at(drawing, part))
         for device in _ends_behind(drawing, part):
             if device is None:
-                found.append(("unprotected-branch", part))
+                found.append(_without_device(drawing, part))
             elif "ahead" in drawing.parts[device] and not stands(drawing, device, 1):
                 found.append(("upstream-not-relied-on", device.removeprefix("ahead of ")))
         if direct:
@@ -326,6 +340,15 @@ def _errors(drawing: Wired) -> list[tuple[str, str]]:
         elif part in counted(drawing) and not stands(drawing, part, 1):
             found.append(("no-breaking-capacity" if is_ocpd(drawing, part) else "no-rating", part))
     return found
+
+
+def _without_device(drawing: Wired, end: str) -> tuple[str, str]:
+    """What is wrong with a branch without a device; a supplementary protector on it is named in its place."""
+    line_side = [step.id for path in paths(drawing, end) for step in reversed(path) if step.id in drawing.parts]
+    for part in (end, *line_side):
+        if drawing.parts[part]["kind"] == "supplementary_protector":
+            return ("supplementary-protector-as-branch", part)
+    return ("unprotected-branch", end)
 
 
 def _ends_behind(drawing: Wired, id: str) -> list[str | None]:

@@ -31,7 +31,7 @@ _IEC_STAR = re.compile(r"([0-9.]+)/([0-9.]+) V")
 def exact(text: str) -> Fraction:
     """The number of a quantity in the base unit: mA, s, VA, A²s, per cent."""
     number, unit = text.split(" ")
-    scale = {"kA": 10**6, "A": 10**3, "s": 1, "ms": Fraction(1, 1000), "kVA": 1000, "VA": 1, "%": 1}
+    scale = {"kA": 10**6, "A": 10**3, "mA": 1, "s": 1, "ms": Fraction(1, 1000), "kVA": 1000, "VA": 1, "%": 1}
     return Fraction(number) * ({"A²s": 1, "kA²s": 1000}[unit] if "²" in unit else scale[unit])
 
 
