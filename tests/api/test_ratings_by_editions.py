@@ -1,4 +1,4 @@
-"""POST /v1/ratings of a document that names editions: a rating by each, side by side; one rating is refused elsewhere."""
+"""POST /v1/ratings of a document that names editions: a rating by each; refused where one rating is wanted."""
 
 import json
 from pathlib import Path

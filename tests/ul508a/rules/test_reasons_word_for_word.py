@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from sccr import rate
 from sccr.engine import load_panel
 from sccr.ul508a.assessment import assess
@@ -149,9 +151,10 @@ def test_a_transformer_whose_primary_device_stands_in_the_field_rests_on_it() ->
     small = transformer("TA1", "S", "5 kVA", "120 V", phases=1, isolated=True)
     document = panel(small, breaker("FC2", "TA1", "5 kA", poles=1), supply={**WYE, "upstream_protection": device})
 
-    told = [condition.text for condition in rate(document).conditions]
+    rating = rate(document)
 
-    assert told == ["supply S to be protected by class J fuse, 100 A maximum"]
+    assert [each.text for each in rating.conditions] == ["supply S to be protected by class J fuse, 100 A maximum"]
+    assert [(limit.component, limit.clause) for limit in rating.limited_by] == [("S:upstream", "SB4.3.1")]
 
 
 def test_too_few_poles_are_told_of_the_path_that_lacks_them() -> None:
@@ -160,3 +163,63 @@ def test_too_few_poles_are_told_of_the_path_that_lacks_them() -> None:
     [told] = [finding.message for finding in rate(document).findings if finding.severity == "error"]
 
     assert told.startswith("three-phase, but fed with 1 ungrounded conductor(s) of 277 V line-to-neutral")
+
+
+DC_BREAKER = breaker("FC1", interrupting_ratings=interrupts("5 kA", "250 V", supply="dc"))
+
+
+@pytest.mark.parametrize(
+    ("document", "told"),
+    [
+        (
+            panel(part("fuse", "FU1")),
+            "neither a class nor an interrupting rating is stated: state fuse_class or interrupting_ratings",
+        ),
+        (panel(fuse("FU1"), supply=DIRECT), "no interrupting rating marked for DC, and none is assumed"),
+        (
+            panel(DC_BREAKER, contactor("KM1", "FC1"), supply=DIRECT),
+            "unmarked contactor in a DC circuit: only a rating marked for DC serves",
+        ),
+        (
+            panel(breaker("FC1"), part("disconnect_switch", "QS1", "FC1")),
+            "unmarked disconnect switch: Table SB4.1 assumes nothing for it; state short_circuit_ratings",
+        ),
+        (
+            panel(breaker("FC1"), contactor("KM1", "FC1", horsepower="2000 hp")),
+            "unmarked contactor beyond the last row of Table SB4.1: state short_circuit_ratings",
+        ),
+    ],
+)
+def test_why_nothing_is_assumed(document: Document, told: str) -> None:
+    assert [finding.message for finding in rate(document).findings if finding.severity == "error"] == [told]
+
+
+def test_a_supplementary_protector_marked_for_dc_serves_there() -> None:
+    marked = interrupts("3 kA", "250 V", supply="dc")
+    document = panel(
+        DC_BREAKER, part("supplementary_protector", "FA1", "FC1", interrupting_ratings=marked), supply=DIRECT
+    )
+
+    assert kiloamperes(document) == 3
+
+
+@pytest.mark.parametrize("device", [fuse("FU1"), part("circuit_breaker", "FC1")])
+@pytest.mark.parametrize("voltage", ["480 V", "600 V"])
+def test_an_unmarked_device_is_worth_its_value_up_to_its_own_voltage(device: Document, voltage: str) -> None:
+    rating = rate(panel({**device, "voltage_rating": voltage})).rating
+
+    assert rating is not None and rating.voltage == voltage
+
+
+@pytest.mark.parametrize(
+    ("field", "edge", "above"), [("ampere_rating", "60 A", "60.01 A"), ("voltage_rating", "250 V", "250.01 V")]
+)
+def test_mercury_switches_on_the_edge_of_a_row(field: str, edge: str, above: str) -> None:
+    """UL 508A Table SB4.1: 3.5 kA up to 60 A and 250 V, 5 kA above either."""
+    supply = {"voltage": "208 V", "system": "ungrounded_delta"}
+
+    def found(value: str) -> float:
+        fields = {"ampere_rating": "60 A", "voltage_rating": "250 V", field: value}
+        return kiloamperes(panel(breaker("FC1"), part("mercury_switch", "SF1", "FC1", **fields), supply=supply))
+
+    assert (found(edge), found(above)) == (3.5, 5)
