@@ -2,4 +2,4 @@
 
 from typing import Final
 
-ENGINE_VERSION: Final = "0.1.0"
+ENGINE_VERSION: Final = "0.2.0"

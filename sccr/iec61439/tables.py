@@ -39,7 +39,7 @@ class Role:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """The limits of IEC 61439-1, 10.11.2 and of the transformers: currents [mA], VA, mV, percent, a factor."""
+    """The limits of IEC 61439-1, 10.11.2 and of the transformers: currents [mA], VA, mV, percent, factors."""
 
     unverified_current: MilliAmperes
     unverified_cut_off: MilliAmperes
@@ -48,6 +48,7 @@ class Limits:
     auxiliary_voltage: MilliVolts
     auxiliary_impedance: Decimal
     voltage_factor: Decimal
+    earth_fault: Decimal
     impedance_tolerance: Decimal
 
 
@@ -87,6 +88,7 @@ def _limits(rows: tuple[Mapping[str, str], ...]) -> Limits:
         auxiliary_voltage=int(value["auxiliary_voltage"] * VOLT),
         auxiliary_impedance=value["auxiliary_impedance"],
         voltage_factor=value["voltage_factor"],
+        earth_fault=value["earth_fault"],
         impedance_tolerance=value["impedance_tolerance"],
     )
 

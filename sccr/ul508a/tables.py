@@ -60,15 +60,23 @@ class LetThroughRow:
 class FuseClass:
     """A fuse class: interrupting rating when unmarked [mA], its voltage limit [mV], the class it is read as.
 
+    large_above, large_up_to: above what current [mA] its fuses are made for a lower voltage [mV], where they are.
     may_be_replaced: whether another class may take its place in a tested combination (R4).
     """
 
     name: str
     default_interrupting: MilliAmperes | None
     up_to: MilliVolts | None
+    large_above: MilliAmperes | None
+    large_up_to: MilliVolts | None
     assumed_row: str | None
     read_as: str | None
     may_be_replaced: bool
+
+    def voltage_limit(self, amperes: MilliAmperes | None) -> MilliVolts | None:
+        """Return up to what voltage [mV] a fuse of this class is worth anything unmarked; the lower if in doubt."""
+        large = self.large_above is not None and (amperes is None or amperes > self.large_above)
+        return self.large_up_to if large else self.up_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +190,8 @@ def _fuse_class(row: Row) -> FuseClass:
         row["fuse_class"],
         _milliamperes(default) if default else None,
         _millivolts(row["up_to_v"]),
+        int(row["large_above_a"]) * 1_000 if row["large_above_a"] else None,
+        _millivolts(row["large_up_to_v"]),
         row["assumed_row"] or None,
         row["read_as"] or None,
         row["may_be_replaced"] == "yes",

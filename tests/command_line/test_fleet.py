@@ -59,7 +59,7 @@ def test_a_shipped_panel_below_its_available_current_has_a_status_of_its_own(dat
     head, shipped, other = found.stdout.split("\n\n")
     assert head.splitlines() == [
         "FLEET  2 panels stored, 2 touched, 2 of them rated again",
-        "  by       catalogue version 2 with 1 of its parts changed or added; engine 0.1.0",
+        "  by       catalogue version 2 with 1 of its parts changed or added; engine 0.2.0",
         "  changed  2: 2 below the available current",
         "  !!  1 panel SHIPPED cannot stand as marked",
     ]

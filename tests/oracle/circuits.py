@@ -87,12 +87,16 @@ def outside_rating(protection: dict[str, Any], circuit: Circuit) -> int | None:
         serving = [milliamperes(r["current"]) for r in marked if rating_serves(r, circuit)]
         return max(serving, default=None)
     if protection.get("device") == "fuse":
-        return class_rating(protection.get("fuse_class"), [circuit])
+        return class_rating(protection, [circuit])
     return None
 
 
-def class_rating(fuse_class: str | None, circuits: list[Circuit]) -> int | None:
-    """R8: IR of an unmarked fuse by its class, on AC circuits of at most 600 V."""
+def class_rating(fuse: dict[str, Any], circuits: list[Circuit]) -> int | None:
+    """R8: IR of an unmarked fuse by its class, on AC circuits of at most 600 V; class G above 20 A of at most 480 V."""
+    fuse_class = fuse.get("fuse_class")
+    small = "ampere_rating" in fuse and milliamperes(fuse["ampere_rating"]) <= 20_000
+    if fuse_class == "G" and not small and any(c.line > 480 for c in circuits):
+        return None
     if fuse_class not in FUSE_CLASS_KA or any(c.dc or c.line > 600 for c in circuits):
         return None
     if fuse_class == "miniature" and any(c.volts > 125 for c in circuits):

@@ -127,7 +127,7 @@ def assumed(drawing: Drawing, id: str) -> int | None:
     if any(circuit.dc for circuit in circuits):
         return None
     if part["kind"] == "fuse":
-        return class_rating(part.get("fuse_class"), circuits)
+        return class_rating(part, circuits)
     if part["kind"] in CONTROLLERS:
         return _in_milliamperes(_motor_controller_ka(part))
     if part["kind"] == "mercury_switch":

@@ -103,8 +103,11 @@ class PanelStock(Stock):
             if kind == "drive" and choose.chance(60):
                 self.add("K", "contactor", outlet, position="drive_output")
         if choose.chance(60):
-            place = {"location": choose.pick(("field", "panel"))} if choose.chance(40) else {}
-            self.add("M", choose.pick(("heater", "load", "motor")), outlet, **place)
+            kind = choose.pick(("heater", "load", "motor"))
+            if choose.chance(15):  # one that is wired in the panel counts
+                self.wired(kind, outlet, location="panel")
+            else:
+                self.add("M", kind, outlet, **({"location": "field"} if choose.chance(30) else {}))
 
     def transformer(self, outlet: Outlet) -> None:
         """A transformer with its primary protection, and circuits behind each winding."""

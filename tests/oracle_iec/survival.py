@@ -27,6 +27,7 @@ from tests.oracle.narrowing import secondary
 from tests.oracle.narrowing import transformer_phases
 from tests.oracle_iec.tables import COORDINATED
 from tests.oracle_iec.tables import CUT_OFF
+from tests.oracle_iec.tables import EARTH_FAULT
 from tests.oracle_iec.tables import LEAST_IMPEDANCE
 from tests.oracle_iec.tables import PLAIN_CONDUCTORS
 from tests.oracle_iec.tables import UNVERIFIED
@@ -140,7 +141,16 @@ def _transformed(drawing: Wired, id: str, winding: int, current: int) -> int:
     plate = drawing.parts[id]["transformer"]
     own = Fraction(plate["primary"].split("Y")[0].split(" ")[0]) if "primary" in plate else None
     primary = own or Fraction(max(circuit.volts for circuit in arriving(drawing, id)))
-    return -int(-current * primary // _between(secondary(drawing, id, winding)))
+    ratio = primary / _between(secondary(drawing, id, winding))
+    return -int(-current * ratio * _earth_fault(drawing, id, winding) // 1)
+
+
+def _earth_fault(drawing: Wired, id: str, winding: int) -> Fraction:
+    """How many times a three-phase fault one to earth may be: of a star that is not said to be without earth."""
+    system = drawing.parts[id]["transformer"].get("secondary_system", "solidly_grounded_wye")
+    system = system if isinstance(system, str) else system[winding - 1]
+    three = transformer_phases(drawing, id) == 3
+    return EARTH_FAULT if three and system == "solidly_grounded_wye" else Fraction(1)
 
 
 @once

@@ -21,6 +21,8 @@ SMALL_TRANSFORMER_IMPEDANCE = 4
 #: IEC 60909-0, Table 1 (c max at 10 % tolerance), and the tolerance of an impedance (IEC 60076-1).
 VOLTAGE_FACTOR = Fraction(11, 10)
 LEAST_IMPEDANCE = Fraction(9, 10)
+#: A fault to earth against one of three phases, 3 / (2 + Z0/Z1), with no Z0.
+EARTH_FAULT = Fraction(3, 2)
 
 PLAIN_CONDUCTORS = {"bus_bar", "terminal_block", "power_distribution_block"}
 METERS = {"current_meter", "voltmeter"}

@@ -99,7 +99,8 @@ def has_to_be_rated(drawing: Drawing, id: str) -> bool:
     """Whether the part counts, apart from what a small transformer takes out."""
     part = drawing.parts[id]
     kind, position = part["kind"], part.get("position")
-    if "ahead" in part or part.get("location") == "field" or kind in LOADS or kind == "transformer":
+    outside = "ahead" in part or part.get("location") == "field" or (kind in LOADS and "location" not in part)
+    if outside or kind == "transformer":
         return False
     if is_ocpd(drawing, id):
         return True

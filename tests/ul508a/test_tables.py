@@ -78,6 +78,7 @@ def test_what_a_fuse_class_is_read_as_and_made_for() -> None:
     assert set(classes) == set(transcribed.FUSE_CLASS_KA)
     assert {name: row.read_as for name, row in classes.items() if row.read_as is not None} == READ_AS
     assert {name: row.up_to for name, row in classes.items()} == MADE_UP_TO
+    assert {n: (r.large_above, r.large_up_to) for n, r in classes.items() if r.large_above} == {"G": (20_000, 480_000)}
     assert {name for name, row in classes.items() if row.may_be_replaced} == set(READ_AS) - {"CF"}  # R4 lists no CF
 
 

@@ -13,6 +13,7 @@ from sccr.panel.component import Component
 from sccr.panel.feeds import transformer_phases
 from sccr.panel.feeds import winding_name
 from sccr.panel.voltage import SINGLE_PHASE_THREE_WIRE
+from sccr.panel.voltage import SOLIDLY_GROUNDED_WYE
 from sccr.units import AMPERE
 from sccr.units import UNLIMITED
 from sccr.units import VOLT
@@ -115,7 +116,7 @@ def _secondary(
     held_by = tuple(dict.fromkeys(n for current, names in worth if current == lowest for n in names))
     voltage = _fault_voltage(case, transformer, number)
     delivered = _deliverable(case, transformer, voltage)
-    carried, because = _carried(case, transformer, voltage, lowest, delivered)
+    carried, because = _carried(case, transformer, number, voltage, lowest, delivered)
     return Secondary(winding, lowest, held_by, delivered, carried, because)
 
 
@@ -129,6 +130,15 @@ def _fault_voltage(case: Subject, transformer: Component, number: int) -> MilliV
             if feed.origin == winding and feed.system is SINGLE_PHASE_THREE_WIRE and feed.to_ground is not None:
                 return min(feed.to_ground, voltage.line)
     return voltage.line
+
+
+def _earthed_star(case: Subject, transformer: Component, number: int) -> bool:
+    """Return whether a winding is, or may be, an earthed star: there a fault to earth may be the hardest."""
+    nameplate = transformer.transformer
+    assert nameplate is not None
+    if transformer_phases(transformer, case.feeds.incoming[transformer.id]) != 3:
+        return False
+    return not nameplate.secondary_systems or nameplate.secondary_systems[number - 1] is SOLIDLY_GROUNDED_WYE
 
 
 def _deliverable(case: Subject, transformer: Component, voltage: MilliVolts) -> MilliAmperes | None:
@@ -151,16 +161,24 @@ def primary_voltage(case: Subject, transformer: Component) -> MilliVolts:
 
 
 def _carried(
-    case: Subject, transformer: Component, voltage: MilliVolts, lowest: MilliAmperes, delivered: MilliAmperes | None
+    case: Subject,
+    transformer: Component,
+    number: int,
+    voltage: MilliVolts,
+    lowest: MilliAmperes,
+    delivered: MilliAmperes | None,
 ) -> tuple[MilliAmperes, str]:
     if lowest >= UNLIMITED:
         return UNLIMITED, "nothing behind it has a limit"
     if delivered is not None and lowest >= delivered:
         return UNLIMITED, f"delivers at most {current_text(delivered)}, for which every part behind it is good"
     primary = primary_voltage(case, transformer)
-    carried = lowest * voltage // primary
+    factor = case.tables.limits.earth_fault if _earthed_star(case, transformer, number) else Decimal(1)
+    carried = int(Fraction(lowest * voltage) / (primary * Fraction(factor)))
     why = "size or impedance is not stated, or it is not isolated"
     if delivered is not None:
         why = f"delivers up to {current_text(delivered)}"
     ratio = f"{volts_text(voltage)}/{volts_text(primary)} V"
+    if factor != 1:
+        ratio += f", {factor} times as much in an earth fault"
     return carried, f"{why}: {current_text(lowest)} behind it are {current_text(carried)} on the line side ({ratio})"

@@ -52,7 +52,7 @@ def _exemption(case: Subject, component: Component) -> str:
         return f"exempted by the document: {component.exempt.reason}"
     if role.name == "none":
         return f"{component.kind.label}: what it feeds is held to T1 and T2"
-    if role.name == "load":
+    if role.name == "load" and not component.location_stated:
         return f"{component.kind.label}: a load, which is not verified with the assembly"
     if component.position is Position.DRIVE_OUTPUT:
         return "on the output of a drive, which limits the current"

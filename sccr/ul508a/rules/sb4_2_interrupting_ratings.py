@@ -50,7 +50,7 @@ def _by_class(case: Subject, fuse: Component, fed: tuple[Feed, ...]) -> Value:
         return Value(0, Basis.MISSING, because, code="no-rating")
     if any(feed.system is DC for feed in fed):
         return Value(0, Basis.MISSING, "no interrupting rating marked for DC, and none is assumed", code="no-dc-rating")
-    current, limit = row.default_interrupting, row.up_to
+    current, limit = row.default_interrupting, row.voltage_limit(fuse.amperes)
     if row.assumed_row:
         assumed = case.tables.assumed[row.assumed_row][0]
         current, limit = assumed.current, int((assumed.up_to_v or 0) * 1_000)

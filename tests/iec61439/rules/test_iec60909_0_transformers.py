@@ -46,7 +46,8 @@ def test_what_is_good_for_all_that_is_delivered_limits_no_line_side(phases: int,
 def test_one_milliampere_less_limits_it_by_the_ratio(phases: int, delivered: int) -> None:
     document = behind(exactly(delivered - 1), phases)
 
-    assert kiloamperes(document) == (delivered - 1) * 230 // 400 / 1_000_000
+    earth_fault = 3 if phases == 3 else 2  # halves: nothing says that the star is not earthed
+    assert kiloamperes(document) == (delivered - 1) * 230 * 2 // (400 * earth_fault) / 1_000_000
     assert limits(document) == ["Q2"]
     assert "(T2)" in rated(document).limited_by[0].reason
 
@@ -74,7 +75,7 @@ def test_a_step_up_raises_the_limit_of_the_line_side() -> None:
         breaker("Q2", "T1", "10 kA", "690 V"),
     )
 
-    assert kiloamperes(document) == 15  # 10 · 600 / 400
+    assert kiloamperes(document) == 10  # 10 · 600 / 400 · 2 / 3
 
 
 def test_a_transformer_behind_another_is_carried_through_both() -> None:
@@ -135,3 +136,14 @@ def test_the_current_is_the_least_milliampere_that_is_not_below(va: int, volts: 
 
     assert found**2 * per >= least
     assert (found - 1) ** 2 * per < least
+
+
+@pytest.mark.parametrize(
+    ("system", "expected"),
+    [(None, 1.38), ("solidly_grounded_wye", 1.38), ("ungrounded_delta", 2.07), ("impedance_grounded_wye", 2.07)],
+)
+def test_a_fault_to_earth_behind_a_star_may_be_half_as_much_again(system: str | None, expected: float) -> None:
+    """IEC 60909-0: 3 U / √3 (2 Z1 + Z0) with Z0 = 0 is 1.5 U / √3 Z1. 3.6 kA · 230 / 400 = 2.07 kA, two thirds 1.38 kA."""
+    stated = {"secondary_system": system} if system else {}
+
+    assert kiloamperes(behind("3.6 kA", 3, impedance=None, **stated)) == expected

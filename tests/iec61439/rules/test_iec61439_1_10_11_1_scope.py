@@ -39,9 +39,9 @@ def test_loads_need_no_rating(kind: str) -> None:
     assert basis(part(kind, "P", "Q1")) == "exempt"
 
 
-def test_neither_does_a_load_that_stands_in_the_panel() -> None:
-    """UL 508A counts it there."""
-    assert basis(part("heater", "P", "Q1", location="panel")) == "exempt"
+def test_a_load_that_is_stated_to_stand_in_the_panel_counts() -> None:
+    """As for UL 508A: a heater of the enclosure is wired in the assembly."""
+    assert basis(part("heater", "P", "Q1", location="panel")) == "missing"
 
 
 def test_what_stands_in_the_field_needs_none() -> None:

@@ -148,3 +148,19 @@ def test_a_voltage_rating_below_the_circuit_withholds() -> None:
     document = panel(breaker("FC1"), contactor("KM1", "FC1", "65 kA", voltage_rating="300 V"), motor("MA1", "KM1"))
 
     assert errors(document) == {"voltage-above-rating"}
+
+
+@pytest.mark.parametrize(
+    ("amperes", "volts", "rated"),
+    [("20 A", "600 V", True), ("20.1 A", "600 V", False), (None, "600 V", False), ("60 A", "480 V", True)],
+)
+def test_a_class_g_fuse_above_20_a_is_made_for_480_v(amperes: str | None, volts: str, rated: bool) -> None:
+    """UL 248-5: 600 V up to 20 A, 480 V from 25 to 60 A (from memory)."""
+    size = {"ampere_rating": amperes} if amperes else {}
+    document = panel(
+        part("fuse", "FU1", fuse_class="G", **size), supply={"voltage": volts, "system": "ungrounded_delta"}
+    )
+
+    assert errors(document) == (set() if rated else {"voltage-above-rating"})
+    if rated:
+        assert kiloamperes(document) == 100
