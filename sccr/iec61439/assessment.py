@@ -37,8 +37,8 @@ class Assessment:
 
     @property
     def short_time(self) -> bool:
-        """Whether a part that counts stands ahead of every protective device, so that the rating is an Icw (P2)."""
-        return any(value.unprotected for value in self.values.values())
+        """Whether a short-time current counts ahead of every protective device, so that the rating is an Icw (P2)."""
+        return self.reference is not None
 
     def value(self, name: str) -> Value:
         """Return what a component that counts, or a protective device, is worth."""

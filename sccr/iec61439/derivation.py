@@ -123,9 +123,11 @@ def _panel(found: Assessment, writer: _Writer) -> Iterator[Step]:
     if headline.current >= UNLIMITED:
         return
     text = "every part that counts rests on a protective device: the rating is conditional, Icc"
-    if found.short_time:
-        time = "" if found.reference is None else f", for {duration_text(found.reference)}"
+    if found.reference is not None:
+        time = f", for {duration_text(found.reference)}"
         text = f"a part that counts stands ahead of every protective device: the rating is a short-time one, Icw{time}"
+    elif any(value.unprotected for value in found.values.values()):
+        text = "only plain conductors stand ahead of every protective device: the rating is conditional, Icc"
     yield writer.step("P2", None, text, Basis.LOWEST, None, headline.current)
     peak = current_text(peak_current(factors, headline.current))
     text = f"Ipk is n times the current: {peak_factor(factors, headline.current)} × {current_text(headline.current)}"

@@ -68,6 +68,7 @@ class Explanation:
     def _rated(self, rating: SupplyRating, short_time: bool) -> RatedCurrent | None:
         if rating.current >= UNLIMITED:
             return None
+        short_time = short_time and self.found.short_time  # plain conductors alone make no short-time rating
         return RatedCurrent(
             rating.current,
             self._texts[rating.supply],

@@ -1,1 +1,1 @@
-"""What every fixture and 500 drawn panels were rated, with the derivation: kept, so that no rating moves unseen."""
+"""What every fixture and 700 drawn panels were rated, with the derivation: kept, so that no rating moves unseen."""

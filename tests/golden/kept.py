@@ -17,6 +17,7 @@ import sccr
 from sccr import Catalogue
 from tests.oracle.edges import edge_panels
 from tests.oracle.panels import random_panel
+from tests.oracle_iec.panels import random_panel as random_iec_panel
 
 HERE: Final = Path(__file__).parent
 ROOT: Final = HERE.parents[1]
@@ -27,6 +28,9 @@ VERSION: Final = HERE / "engine_version.txt"
 #: Drawn once; the documents are kept, so that a change of what draws them changes nothing here.
 DRAWN: Final = 400
 EDGES: Final = 100
+#: As many by IEC 61439.
+DRAWN_IEC: Final = 200
+_DRAWN_NAMES: Final = ("random_", "edge_", "iec_")
 
 
 def catalogue() -> Catalogue:
@@ -35,14 +39,26 @@ def catalogue() -> Catalogue:
 
 
 def drawn() -> Iterator[tuple[str, dict[str, Any]]]:
-    """Yield the panels to keep: each fixture, then random ones, then some on the edges of the tables."""
+    """Yield the panels to keep: each fixture, then random ones, some on the edges of the tables, and some by IEC."""
     for path in sorted((ROOT / "fixtures" / "panels").glob("*.json")):
         yield path.stem, json.loads(path.read_text("utf-8"))
+    yield from several_worlds()
     for seed in range(DRAWN):
         yield f"random_{seed}", random_panel(2_000_000 + seed)
     edges = list(edge_panels())
     for number in range(EDGES):
         yield f"edge_{number}", edges[number * len(edges) // EDGES]
+    for seed in range(DRAWN_IEC):
+        yield f"iec_{seed}", random_iec_panel(2_000_000 + seed)
+
+
+def several_worlds() -> Iterator[tuple[str, dict[str, Any]]]:
+    """Yield the demo for several markets, each document once by each edition that it names."""
+    for path in sorted((ROOT / "fixtures" / "worlds").glob("*.json")):
+        document = json.loads(path.read_text("utf-8"))
+        editions = document.pop("editions", None) or [document["edition"]]
+        for edition in editions:
+            yield f"{path.stem} by {edition}", {**document, "edition": edition}
 
 
 def rated(name: str, document: dict[str, Any], parts: Catalogue) -> dict[str, Any]:
@@ -56,7 +72,7 @@ def rated(name: str, document: dict[str, Any], parts: Catalogue) -> dict[str, An
 
 
 def _drawn(name: str) -> bool:
-    return name.startswith(("random_", "edge_"))
+    return name.startswith(_DRAWN_NAMES)
 
 
 def kept() -> list[dict[str, Any]]:

@@ -4,9 +4,11 @@ from typing import Any
 
 import pytest
 
+from sccr.editions import editions
 from sccr.version import ENGINE_VERSION
 from tests.golden.explained import explanation
 from tests.golden.kept import DRAWN
+from tests.golden.kept import DRAWN_IEC
 from tests.golden.kept import EDGES
 from tests.golden.kept import RATINGS
 from tests.golden.kept import ROOT
@@ -15,6 +17,7 @@ from tests.golden.kept import catalogue
 from tests.golden.kept import in_short
 from tests.golden.kept import kept
 from tests.golden.kept import rated
+from tests.golden.kept import several_worlds
 
 BLOCKS = 8
 
@@ -38,12 +41,14 @@ def test_every_kept_rating_is_what_it_was(lines: list[dict[str, Any]], block: in
 
 def test_what_is_kept_is_enough(lines: list[dict[str, Any]]) -> None:
     fixtures = {path.stem for path in (ROOT / "fixtures" / "panels").glob("*.json")}
+    fixtures |= {name for name, _ in several_worlds()}
     names = [line["name"] for line in lines]
     assert fixtures <= set(names), "python -m tests.golden --write --draw keeps a new fixture"
-    assert len(set(names)) == len(names) == len(fixtures) + DRAWN + EDGES
+    assert len(set(names)) == len(names) == len(fixtures) + DRAWN + EDGES + DRAWN_IEC
     statuses = [line["answer"]["status"] for line in lines]
     assert statuses.count("withheld") > 10
     assert statuses.count("rated") > 400
+    assert {line["answer"]["method"]["edition"] for line in lines} == set(editions()) - {"UL 508A:2013"}
     assert all(line["answer"]["derivation"] for line in lines if line["answer"]["status"] == "rated")
 
 

@@ -86,8 +86,10 @@ def verdict(document: dict[str, Any]) -> Verdict:
     alone, every = zip(*(limiting(drawing, supply, current + 1) for supply in lowest), strict=True)
     limits, may = frozenset(chain(*alone)), frozenset(chain(*every))
     peak = int(current * peak_factor(current))
-    designation = "Icw" if any(stands_ahead(drawing, part) for part in counted(drawing)) else "Icc"
-    return Verdict(current, designation, reference_duration(drawing), peak, limits, may, by_supply, values, errors)
+    duration = reference_duration(drawing)
+    return Verdict(
+        current, "Icc" if duration is None else "Icw", duration, peak, limits, may, by_supply, values, errors
+    )
 
 
 def limiting(drawing: Wired, supply: str, current: int) -> tuple[list[str], list[str]]:

@@ -63,11 +63,11 @@ def test_a_rating_that_counts_takes_its_place_even_where_it_is_lower() -> None:
     assert worth(panel(device, bar(short_time_ratings=[short_time("25 kA")])), "W1") == 25
 
 
-def test_ahead_of_all_protection_it_is_a_short_time_rating_without_a_duration() -> None:
+def test_ahead_of_all_protection_they_make_no_short_time_rating() -> None:
     rating = rated(panel(bar("S"), breaker("Q1", "W1"))).rating
     assert rating is not None
 
-    assert rating.text == "Icw 10 kA, Ipk 17 kA, 400 V"
+    assert rating.text == "Icc 10 kA, Ipk 17 kA, 400 V"
 
 
 def test_behind_a_transformer_without_a_device_of_its_own_10_ka_hold() -> None:
