@@ -1,7 +1,7 @@
 """The rules changed by mutmut in a copy of the tree, with the tests run on each change: which does no test notice?
 
-Which rules, and which tests, says pyproject.toml. The independent oracle is left out of them: it takes half a minute for
-each change that nothing else notices, so that less is claimed than holds.
+Which rules, and which tests, says pyproject.toml. The independent oracle is left out of them: it takes half a minute
+for each change that nothing else notices, so that less is claimed than holds.
 """
 
 import re

@@ -143,7 +143,7 @@ def test_the_current_is_the_least_milliampere_that_is_not_below(va: int, volts: 
     [(None, 1.38), ("solidly_grounded_wye", 1.38), ("ungrounded_delta", 2.07), ("impedance_grounded_wye", 2.07)],
 )
 def test_a_fault_to_earth_behind_a_star_may_be_half_as_much_again(system: str | None, expected: float) -> None:
-    """IEC 60909-0: 3 U / √3 (2 Z1 + Z0) with Z0 = 0 is 1.5 U / √3 Z1. 3.6 kA · 230 / 400 = 2.07 kA, two thirds 1.38 kA."""
+    """IEC 60909-0: 3 U / √3 (2 Z1 + Z0), Z0 = 0, is 1.5 U / √3 Z1. 3.6 kA · 230 / 400 = 2.07 kA, two thirds 1.38 kA."""
     stated = {"secondary_system": system} if system else {}
 
     assert kiloamperes(behind("3.6 kA", 3, impedance=None, **stated)) == expected

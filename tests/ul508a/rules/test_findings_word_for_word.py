@@ -7,8 +7,10 @@ from tests.drawing import DELTA
 from tests.drawing import TWO_WIRE
 from tests.drawing import WYE
 from tests.drawing import Document
+from tests.drawing import behind_fuse
 from tests.drawing import breaker
 from tests.drawing import contactor
+from tests.drawing import interrupts
 from tests.drawing import panel
 from tests.drawing import part
 from tests.drawing import transformer
@@ -158,3 +160,128 @@ def test_a_part_that_marks_anything_needs_no_catalogue() -> None:
 
     assert told()
     assert not told(short_circuit_ratings=[{"voltage": "600 V", "current": "5 kA"}])
+
+
+ERRORS: dict[str, tuple[Document, list[Told]]] = {
+    "control circuits only": (
+        panel(part("terminal_block", "XT1", circuit="control"), part("load", "PL1", "XT1", circuit="control")),
+        [
+            one(
+                "note",
+                "rating-not-required",
+                None,
+                "SB4.2",
+                "control circuits only: the panel needs no short-circuit current rating",
+            )
+        ],
+    ),
+    "a field device below its voltage": (
+        panel(
+            contactor("KM1", "S", "5 kA"),
+            supply={
+                **WYE,
+                "upstream_protection": {
+                    "device": "fuse",
+                    "fuse_class": "J",
+                    "ampere_rating": "100 A",
+                    "interrupting_ratings": interrupts("200 kA", "300 V"),
+                },
+            },
+        ),
+        [
+            one(
+                "error",
+                "upstream-not-relied-on",
+                "S",
+                "SB4.2",
+                "the branch device outside the panel cannot be relied on: "
+                "marked 200 kA at 300 V: none serves 480 V, solidly grounded wye",
+            )
+        ],
+    ),
+    "a part below its circuit's voltage": (
+        panel(breaker("FC1"), contactor("KM1", "FC1", "5 kA", voltage_rating="240 V")),
+        [
+            one(
+                "error",
+                "voltage-above-rating",
+                "KM1",
+                "SB4.2",
+                "voltage rating 240 V does not serve 480 V, solidly grounded wye",
+            )
+        ],
+    ),
+    "a slash voltage on a delta": (
+        panel(breaker("FC1", voltage_rating="480Y/277 V"), supply=DELTA),
+        [
+            one(
+                "error",
+                "slash-rating-on-system",
+                "FC1",
+                "SB4.2",
+                "voltage rating 480Y/277 V does not serve 480 V, ungrounded delta",
+            )
+        ],
+    ),
+    "a single pole between lines": (
+        panel(breaker("FC1", poles=1), supply=DELTA),
+        [
+            one(
+                "error",
+                "single-pole-line-to-line",
+                "FC1",
+                "SB4.2",
+                "single-pole on 480 V, ungrounded delta without a neutral: needs a line-to-line marking",
+            )
+        ],
+    ),
+    "a supplementary one": (
+        panel(
+            breaker("QA1"),
+            part("supplementary_protector", "FA1", "QA1", poles=1, interrupting_ratings=interrupts("5 kA")),
+            supply=DELTA,
+        ),
+        [
+            one(
+                "error",
+                "single-pole-line-to-line",
+                "FA1",
+                "SB4.2",
+                "single-pole on 480 V, ungrounded delta without a neutral: needs a line-to-line marking",
+            )
+        ],
+    ),
+    "several markings, none of which serves": (
+        panel(
+            part(
+                "circuit_breaker", "FC1", interrupting_ratings=interrupts("5 kA", "120 V") + interrupts("3 kA", "240 V")
+            )
+        ),
+        [
+            one(
+                "error",
+                "voltage-above-rating",
+                "FC1",
+                "SB4.2",
+                "marked 5 kA at 120 V, 3 kA at 240 V: none serves 480 V, solidly grounded wye",
+            )
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", ERRORS)
+def test_what_withholds_or_spares_a_rating(name: str) -> None:
+    document, told = ERRORS[name]
+
+    assert [tuple(finding) for finding in rate(document).findings if finding.severity != "warning"] == told
+
+
+def test_an_assumed_value_is_cut_by_a_lower_marking_that_does_not_hold() -> None:
+    document = panel(
+        breaker("FC1"), contactor("KM1", "FC1", short_circuit_ratings=[behind_fuse("3 kA", ["J"], "30 A")])
+    )
+
+    assert rate(document).components[1].because == (
+        "unmarked contactor, 0 to 50 hp (0 to 37.3 kW): 5 kA, Table SB4.1, but no more than its marked 3 kA"
+    )

@@ -3,6 +3,8 @@
 import pytest
 
 from tests.drawing import THREE_WIRE
+from tests.drawing import WYE
+from tests.drawing import behind_fuse
 from tests.drawing import breaker
 from tests.drawing import contactor
 from tests.drawing import fuse
@@ -83,3 +85,27 @@ def test_a_three_wire_rating_stays_one() -> None:
 
     assert voltage(document) == "240/120 V"
     assert rated(document).rating.text == "10 kA rms symmetrical, 240/120 V maximum"
+
+
+def test_the_device_outside_that_a_rating_rests_on_binds_it() -> None:
+    device = {"device": "fuse", "fuse_class": "J", "ampere_rating": "100 A"}
+    supply = {**WYE, "upstream_protection": {**device, "interrupting_ratings": interrupts("200 kA", "500 V")}}
+    tested = contactor("KM1", "S", short_circuit_ratings=[behind_fuse("100 kA", ["J"], "100 A")])
+
+    assert voltage(panel(tested, supply=supply)) == "500 V"
+
+
+@pytest.mark.parametrize(("poles", "rating", "of_t"), [(1, "277 V", "600Y/277 V"), (1, "480 V", "600Y/347 V")])
+def test_a_part_between_line_and_neutral_of_two_supplies(poles: int, rating: str, of_t: str) -> None:
+    def pole(name: str, ahead: str) -> dict:
+        return breaker(name, ahead, "14 kA", "277 V" if name == "FC1" else rating, poles=poles)
+
+    switch = part("switch", "QS1", ["FC1", "FC2"], poles=1, short_circuit_ratings=withstands("14 kA", rating))
+    ways = [breaker("QA1"), breaker("QA2", "T"), pole("FC1", "QA1"), pole("FC2", "QA2"), switch]
+    rating_ = rated(panel(*ways, supplies=[{"id": "S", **WYE}, {"id": "T", **WYE}]))
+
+    assert [each.rating.voltage for each in rating_.supplies if each.rating] == ["600Y/277 V", of_t]
+
+
+def test_a_slash_rating_on_a_three_wire_system_stays_one() -> None:
+    assert voltage(panel(breaker("FC1", "S", "10 kA", "240/120 V", poles=2), supply=THREE_WIRE)) == "240/120 V"
