@@ -10,6 +10,7 @@ from rich.text import Text
 from sccr.report.as_markdown import as_markdown as rating_as_markdown
 from sccr.report.as_text import WIDTH
 from sccr.report.as_text import as_text as rating_as_text
+from sccr.report.cautions import cautions
 from sccr.report.markdown import plain
 from sccr.report.markdown import table as table_lines
 from sccr.report.terminal import console as new_console
@@ -45,6 +46,10 @@ def as_text(several: EditionRatings, width: int = WIDTH, colour: bool = False, d
     if found.why:
         section(console, "Why")
         _print_cells(console, _OF_REASONS, _reason_cells(found))
+    if derivation == NONE:
+        console.print()
+        for caution in _cautions(several):
+            console.print(Text(caution, style="dim"))
     whole = (rating_as_text(rating, width, colour, derivation) for rating in several.ratings)
     return printed(console) + ("" if derivation == NONE else "\n" + "\n".join(whole))
 
@@ -63,7 +68,10 @@ def _print_cells(console: Console, columns: Sequence[str], rows: Sequence[Sequen
 
 def as_markdown(several: EditionRatings, derivation: str = NONE) -> str:
     """Return the ratings as Markdown; with a derivation, then each of them whole."""
-    whole = "" if derivation == NONE else "\n" + "\n".join(rating_as_markdown(r, derivation) for r in several.ratings)
+    if derivation == NONE:
+        whole = "\n".join(("", "## Cautions", "", *(f"- {plain(caution)}" for caution in _cautions(several)), ""))
+    else:
+        whole = "\n" + "\n".join(rating_as_markdown(rating, derivation) for rating in several.ratings)
     return "\n".join(_lines(several)) + "\n" + whole
 
 
@@ -77,6 +85,11 @@ def _lines(several: EditionRatings) -> Iterator[str]:
     else:
         yield from ("", _SAME)
     yield from table_lines("Why", _OF_REASONS, _reason_cells(found))
+
+
+def _cautions(several: EditionRatings) -> Iterator[str]:
+    """Yield the cautions of every edition, each once."""
+    yield from dict.fromkeys(caution for rating in several.ratings for caution in cautions(rating))
 
 
 def _panel_cells(row: EditionRow) -> tuple[str, ...]:

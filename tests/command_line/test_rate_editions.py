@@ -66,3 +66,11 @@ def test_what_is_no_edition_is_refused_with_those_that_there_are() -> None:
     assert IEC in told
     assert run("rate", OHIO, "--edition", UL, "--edition", UL)[0] == 2
     assert run("rate", "--many", OHIO, "--edition", UL)[0] == 2
+
+
+def test_the_cautions_of_every_edition_go_with_the_table() -> None:
+    for form in ("text", "markdown"):
+        _, out, _ = run("rate", THREE, "--format", form, "--derivation", "none", "--width", "300")
+        words = " ".join(out.split())
+        for caution in ("This is a design aid.", "was not held against its text", "one of the design verifications"):
+            assert words.count(caution) == 1, (form, caution)
