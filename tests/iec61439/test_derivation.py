@@ -32,7 +32,7 @@ def test_a_step_cites_its_clause_says_what_is_from_memory_and_how_ul_508a_differ
 
     assert found.clause == "IEC 61439-1 9.3.2"
     assert found.statement.startswith("W1: conditional current 50 kA at 400 V with F1")
-    assert "; UL 508A: a tested combination counts" in found.statement
+    assert "; UL 508A: a short-circuit current rating counts" in found.statement
     assert found.statement.endswith(" [clause from memory]")
     assert (found.after, found.basis) == (50_000_000, "tested combination")
 
