@@ -27,6 +27,7 @@ from tests.store.databases import postgresql
 ROOT = Path(__file__).parents[2]
 CATALOGUE = ROOT / "fixtures" / "catalogue" / "grain.json"
 PANELS = sorted((ROOT / "fixtures" / "panels").glob("*.json"))
+WORLDS = sorted((ROOT / "fixtures" / "worlds").glob("*.json"))
 
 
 @pytest.fixture(scope="session")

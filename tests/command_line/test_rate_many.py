@@ -260,7 +260,7 @@ def started(*arguments: object) -> Iterator[subprocess.Popen[str]]:
 
 def test_on_a_terminal_it_shows_how_far_it_is(tmp_path: Path) -> None:
     file, out = tmp_path / "panels.ndjson", tmp_path / "out.ndjson"
-    file.write_bytes(b"\n".join(lines(300)))
+    file.write_bytes(b"\n".join(lines(3_000)))
     terminal, end = pty.openpty()
     command = [sys.executable, "-m", "api", "rate", "--many", str(file), "--out", str(out), "--workers", "0"]
     environment = {**os.environ, "TERM": "xterm", "COLUMNS": "120"}
@@ -276,4 +276,4 @@ def test_on_a_terminal_it_shows_how_far_it_is(tmp_path: Path) -> None:
 
     assert b"panels rated, " in shown and b"a second" in shown and b"%" in shown
     assert b"0:00:0" in shown, "the time left"
-    assert b"300 panels: " in shown
+    assert b"3,000 panels: " in shown

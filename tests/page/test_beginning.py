@@ -11,6 +11,7 @@ from playwright.sync_api import Page
 from playwright.sync_api import expect
 
 from tests.api.conftest import PANELS
+from tests.api.conftest import WORLDS
 
 from .conftest import Serving
 from .conftest import demo_document
@@ -85,7 +86,7 @@ def test_a_component_is_taken_out_and_fed_from_elsewhere(demo: Demo) -> None:
 
 def test_every_demo_is_one_press_away(page: Page) -> None:
     names = page.locator("[data-demo]")
-    expect(names).to_have_count(len(PANELS))
+    expect(names).to_have_count(len(PANELS) + len(WORLDS))
     assert names.first.get_attribute("data-demo") == "whole_line"
 
 

@@ -10,8 +10,7 @@ let known = [];
 
 export function startEditions() {
   on("key", load);
-  on("document", mark);
-  load();
+  on("document", () => (known.length ? mark() : load())); // not before: a service with keys would ask for one unasked
 }
 
 /** Ask which editions there are; where that is refused, the document says alone what it is rated by. */

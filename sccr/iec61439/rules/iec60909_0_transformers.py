@@ -70,7 +70,7 @@ def through_fault(
     voltage_factor: c of IEC 60909-0. A 630 kVA transformer of 4 % at 400 V, before factor and tolerance:
 
     >>> through_fault(Decimal(630_000), 400_000, Decimal(4), 3, Decimal(1), Decimal(0))
-    22733204
+    22733167
     """
     impedance = Fraction(impedance_percent) * (_PERCENT - Fraction(tolerance_percent)) / _PERCENT
     current = Fraction(volt_amperes) * _PERCENT * Fraction(voltage_factor) * AMPERE * VOLT / (voltage * impedance)
