@@ -59,6 +59,9 @@ def postgresql() -> Iterator[URL]:
         yield address
     finally:
         server.cleanup()
+        _FREE.clear()  # the next one stands at the same place, and has none of them
+        _migrated_database.cache_clear()
+        _template_state.cache_clear()
 
 
 def run_on(server: URL, statement: str) -> None:
