@@ -1,5 +1,6 @@
-"""Wrong answers: the engine against the independent oracle, on panels drawn by number."""
+"""Wrong answers: the engine against the independent oracles, on panels drawn by number."""
 
+from collections.abc import Callable
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from os import cpu_count
@@ -7,6 +8,8 @@ from os import cpu_count
 import sccr
 from tests.oracle.panels import random_panel
 from tests.oracle.survival import largest_survived
+from tests.oracle_iec.panels import random_panel as random_iec_panel
+from tests.oracle_iec.test_against_engine import disagreements
 from tests.trust.row import Row
 
 NIGHTLY, USUAL = 100_000, 2_000
@@ -16,8 +19,16 @@ FIRST, BLOCK = 1_000_000, 250
 
 def differences(block: int) -> list[int]:
     """Return the seeds of a block of panels that the engine rates otherwise than the oracle."""
-    start = FIRST + block * BLOCK
-    return [seed for seed in range(start, start + BLOCK) if _rated(seed) != largest_survived(random_panel(seed))]
+    return [seed for seed in _seeds(block) if _rated(seed) != largest_survived(random_panel(seed))]
+
+
+def differences_by_iec(block: int) -> list[int]:
+    """Return the seeds of a block of panels of which engine and oracle by IEC 61439 say anything else."""
+    return [seed for seed in _seeds(block) if disagreements(random_iec_panel(seed))]
+
+
+def _seeds(block: int) -> range:
+    return range(FIRST + block * BLOCK, FIRST + (block + 1) * BLOCK)
 
 
 def _rated(seed: int) -> int | None:
@@ -26,9 +37,13 @@ def _rated(seed: int) -> int | None:
 
 
 def tried(nightly: bool) -> Iterator[Row]:
-    """Yield one row: random panels, each rated twice."""
+    """Yield a row for each rule set: random panels, each rated twice."""
     count = NIGHTLY if nightly else USUAL
+    yield _row("engine against the independent oracle, UL 508A", count, differences)
+    yield _row("engine against the independent oracle, IEC 61439", count, differences_by_iec)
+
+
+def _row(what: str, count: int, compared: Callable[[int], list[int]]) -> Row:
     with ProcessPoolExecutor(cpu_count()) as pool:
-        found = [seed for seeds in pool.map(differences, range(count // BLOCK)) for seed in seeds]
-    note = f"random_panel({found[0]})" if found else ""
-    yield Row("answers", "engine against the independent oracle", count, "panels", len(found), note=note)
+        found = [seed for seeds in pool.map(compared, range(count // BLOCK)) for seed in seeds]
+    return Row("answers", what, count, "panels", len(found), note=f"random_panel({found[0]})" if found else "")
