@@ -199,6 +199,22 @@ ERRORS: dict[str, tuple[Document, list[Told]]] = {
             )
         ],
     ),
+    "a field breaker that states nothing": (
+        panel(
+            contactor("KM1", "S", "5 kA"),
+            supply={**WYE, "upstream_protection": {"device": "circuit_breaker", "ampere_rating": "100 A"}},
+        ),
+        [
+            one(
+                "error",
+                "upstream-not-relied-on",
+                "S",
+                "SB4.2",
+                "the branch device outside the panel cannot be relied on: "
+                "a breaker outside the panel needs a stated interrupting rating",
+            )
+        ],
+    ),
     "a part below its circuit's voltage": (
         panel(breaker("FC1"), contactor("KM1", "FC1", "5 kA", voltage_rating="240 V")),
         [
