@@ -255,6 +255,7 @@ class TestWhoRates:
         killed = []
         with executor(2) as by:
             assert isinstance(by, LocalProcesses)
+            assert ran(store, ALL, by, **asked) == expected  # now there are processes, whatever comes first
             read = Store.record_texts
 
             def read_and_kill(self: Store, records: Any) -> Any:
