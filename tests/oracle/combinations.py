@@ -63,7 +63,9 @@ def holds_current(
         return None
     if part["kind"] == "circuit_breaker":
         return marked if _same_breaker(part, condition) else None
-    if sits_in_open_holder(drawing, part["id"]) or not _not_larger(part, condition):
+    # Fuses of one size and of many ratings fit a miniature holder: nothing high rests on the one that is in it.
+    miniature = any(holder.get("fuse_class") == "miniature" for holder in holders_of(drawing, part["id"]))
+    if miniature or sits_in_open_holder(drawing, part["id"]) or not _not_larger(part, condition):
         return None
     if as_read(part.get("fuse_class")) in condition.get("fuse_classes", []):
         return marked

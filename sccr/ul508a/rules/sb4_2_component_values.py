@@ -99,16 +99,22 @@ class _Finder:
         own = own_rating(self.case, device, self.lifted)
         if outside or device.id in self.lifted or not device.series_ratings:
             return own
-        return self._behind_upstream(with_series_rating(self.case, device, own))
+        return self._behind_upstream(own, with_series_rating(self.case, device, own))
 
-    def _behind_upstream(self, value: Value) -> Value:
-        """A series rating behind a device outside the panel is worth no more than that device interrupts."""
+    def _behind_upstream(self, own: Value, value: Value) -> Value:
+        """A series rating behind a device outside the panel is worth no more than that device interrupts.
+
+        Where that is no more than the device's `own` rating, which rests on nothing, that one stays.
+        """
         if not value.relies_on:
             return value
         outside = [name for name in value.relies_on if name not in self.case.one_line.components]
         limit = min((self.value(self.case.one_line.device(name)).current for name in outside), default=UNLIMITED)
         if limit >= value.current:
             return value
+        if limit <= own.current:
+            refused = f"{value.because}: {outside[0]} interrupts no more than {current_text(limit)}"
+            return own._replace(refused=(*value.refused, refused))
         return value._replace(current=limit, capped_by=outside[0])
 
     def _marked_or_assumed(self, component: Component) -> Value:

@@ -119,6 +119,8 @@ def test_an_upstream_fuse_that_interrupts_just_the_series_rating_does_not_cut_it
 
     assert found("65 kA") == (None, 65)
     assert found("64 kA") == ("S:upstream", 64)
+    assert found("14.001 kA") == ("S:upstream", 14.001)
+    assert found("14 kA") == found("13 kA") == (None, 14)  # its own 14 kA rest on nothing
 
 
 def test_of_two_points_at_the_same_current_the_higher_peak_counts() -> None:
