@@ -275,7 +275,8 @@ def _entry_ahead(part: Part) -> Part | None:
 def reference_duration(drawing: Wired) -> Fraction | None:
     """The longest duration among the parts that stand ahead of every device."""
     ahead = [p for p in counted(drawing) if stands_ahead(drawing, p)]
-    entries = [_entry_ahead(drawing.parts[part]) for part in ahead]
+    # what must be coordinated by type 2 claims no short-time rating: it withholds, and lengthens nothing for the others
+    entries = [_entry_ahead(drawing.parts[part]) for part in ahead if not _needs_type_2(drawing, drawing.parts[part])]
     return max((exact(entry["duration"]) for entry in entries if entry is not None), default=None)
 
 
