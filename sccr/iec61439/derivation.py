@@ -2,12 +2,9 @@
 
 from collections.abc import Iterator
 from itertools import count
-from itertools import groupby
-from operator import attrgetter
 
 from sccr.fault_current.at_supply import AtSupply
-from sccr.fault_current.derivation import TERMINALS
-from sccr.fault_current.power_factor import ratio_text
+from sccr.fault_current.steps import steps_of
 from sccr.iec61439.assessment import Assessment
 from sccr.iec61439.rules.iec61439_1_9_3_3_peak import peak_current
 from sccr.iec61439.rules.iec61439_1_9_3_3_peak import peak_factor
@@ -135,21 +132,5 @@ def _panel(found: Assessment, writer: _Writer) -> Iterator[Step]:
 
 
 def _available(at: AtSupply, writer: _Writer) -> Iterator[Step]:
-    """Yield how the current at a supply was computed: a step for what stands upstream, element by element."""
-    calculation = at.calculation
-    if calculation is None or calculation.available is None:
-        return
-    name, behind = at.supply.id, {node.behind: node.highest for node in calculation.nodes}
-    for element, lines in groupby(calculation.derivation, key=attrgetter("element")):
-        highest = behind.get(element)
-        if element != TERMINALS:
-            text = f"source of {name}, {element}: {'; '.join(line.statement for line in lines)}"
-            after = None if highest is None else highest.symmetrical
-            yield writer.step("P4", None, text, Basis.FAULT_CURRENT, None, after)
-    highest = calculation.terminals.highest
-    assert highest is not None  # else nothing would be available
-    text = f"available at {name}: the {highest.kind.text} fault, X/R {ratio_text(highest.x_over_r)}, rounded up"
-    yield writer.step("P4", None, text, Basis.FAULT_CURRENT, None, calculation.available)
-    if at.stated is not None and at.current is not None:
-        text = f"available at {name}: of {current_text(at.stated)} stated and that computed the higher counts"
-        yield writer.step("P4", None, text, Basis.FAULT_CURRENT, calculation.available, at.current)
+    for text, before, after in steps_of(at):
+        yield writer.step("P4", None, text, Basis.FAULT_CURRENT, before, after)

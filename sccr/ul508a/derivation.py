@@ -2,13 +2,10 @@
 
 from collections.abc import Iterator
 from itertools import count
-from itertools import groupby
-from operator import attrgetter
 from typing import Final
 
 from sccr.fault_current.at_supply import AtSupply
-from sccr.fault_current.derivation import TERMINALS
-from sccr.fault_current.power_factor import ratio_text
+from sccr.fault_current.steps import steps_of
 from sccr.panel.component import Component
 from sccr.result import Circuit
 from sccr.result import Step
@@ -142,24 +139,8 @@ def _circuits(circuits: tuple[Circuit, ...], numbers: Numbers) -> Iterator[Step]
 
 
 def _available(at: AtSupply, numbers: Numbers) -> Iterator[Step]:
-    """Yield how the current at a supply was computed: a step for what stands upstream, element by element."""
-    calculation = at.calculation
-    if calculation is None or calculation.available is None:
-        return
-    name, behind = at.supply.id, {node.behind: node.highest for node in calculation.nodes}
-    for element, lines in groupby(calculation.derivation, key=attrgetter("element")):
-        highest = behind.get(element)
-        if element != TERMINALS:
-            text = f"source of {name}, {element}: {'; '.join(line.statement for line in lines)}"
-            after = None if highest is None else highest.symmetrical
-            yield Step(next(numbers), "SB4.4", None, text, None, after, FAULT_CURRENT)
-    highest = calculation.terminals.highest
-    assert highest is not None  # else nothing would be available
-    text = f"available at {name}: the {highest.kind.text} fault, X/R {ratio_text(highest.x_over_r)}, rounded up"
-    yield Step(next(numbers), "SB4.4", None, text, None, calculation.available, FAULT_CURRENT)
-    if at.stated is not None and at.current is not None:
-        text = f"available at {name}: of {current_text(at.stated)} stated and that computed the higher counts"
-        yield Step(next(numbers), "SB4.4", None, text, calculation.available, at.current, FAULT_CURRENT)
+    for text, before, after in steps_of(at):
+        yield Step(next(numbers), "SB4.4", None, text, before, after, FAULT_CURRENT)
 
 
 def _supplies(found: Assessment, numbers: Numbers) -> Iterator[Step]:

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 
 from sccr.iec61439.assessment import Assessment
 from sccr.iec61439.rules.iec61439_1_5_3_panel_rating import ahead_of_protection
-from sccr.iec61439.rules.naming import device_text
 from sccr.panel.component import Component
+from sccr.panel.naming import device_text
 from sccr.panel.panel import Supply
 from sccr.panel.voltage import SOLIDLY_GROUNDED_WYE
 from sccr.rated_current import duration_text

@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 
 from sccr.iec61439.rules.iec60947_2_breaking_capacities import earthed_only
-from sccr.iec61439.rules.naming import device_text
 from sccr.iec61439.rules.naming import not_named
 from sccr.iec61439.subject import Subject
 from sccr.iec61439.value import Basis
 from sccr.iec61439.value import Value
 from sccr.panel.component import BackUpRating
 from sccr.panel.component import Component
+from sccr.panel.naming import device_text
 from sccr.panel.serving import serves_all
 from sccr.panel.serving import system_text
 from sccr.units import current_text

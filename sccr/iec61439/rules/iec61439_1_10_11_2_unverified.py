@@ -4,11 +4,11 @@ from sccr.iec61439.rules.iec60947_2_breaking_capacities import earthed_only
 from sccr.iec61439.rules.iec61439_1_5_3_5_short_time import capped
 from sccr.iec61439.rules.iec61439_1_5_3_5_short_time import last_passed
 from sccr.iec61439.rules.iec61439_1_5_3_5_short_time import points_of
-from sccr.iec61439.rules.naming import device_text
 from sccr.iec61439.subject import Subject
 from sccr.iec61439.value import Basis
 from sccr.iec61439.value import Value
 from sccr.panel.component import Component
+from sccr.panel.naming import device_text
 from sccr.units import current_text
 
 UP_TO, BEHIND_LIMITING = "E1", "E2"

@@ -12,13 +12,13 @@ from sccr.iec61439.exact import root_down
 from sccr.iec61439.rules.iec60947_2_breaking_capacities import earthed_only
 from sccr.iec61439.rules.iec61439_1_9_3_3_peak import peak_current
 from sccr.iec61439.rules.iec61439_1_9_3_3_peak import within_peak
-from sccr.iec61439.rules.naming import device_text
 from sccr.iec61439.subject import Subject
 from sccr.iec61439.value import Basis
 from sccr.iec61439.value import Value
 from sccr.panel.component import Component
 from sccr.panel.component import LetThrough
 from sccr.panel.component import ShortTimeRating
+from sccr.panel.naming import device_text
 from sccr.panel.serving import serves_all
 from sccr.rated_current import duration_text
 from sccr.units import AMPERE

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 from sccr.iec61439.rules.iec60947_2_breaking_capacities import earthed_only
-from sccr.iec61439.rules.naming import device_text
 from sccr.iec61439.rules.naming import not_named
 from sccr.iec61439.rules.naming import specified_text
 from sccr.iec61439.subject import Subject
@@ -11,6 +10,7 @@ from sccr.iec61439.value import Basis
 from sccr.iec61439.value import Value
 from sccr.panel.component import Component
 from sccr.panel.component import ConditionalRating
+from sccr.panel.naming import device_text
 from sccr.panel.serving import serves_all
 from sccr.panel.serving import system_text
 from sccr.units import current_text

@@ -6,21 +6,8 @@ No fuse takes the place of another class or category, as the method of UL 508A l
 from sccr.iec61439.subject import Subject
 from sccr.panel.component import Component
 from sccr.panel.component import ProtectedBy
+from sccr.panel.naming import device_text
 from sccr.units import ampere_rating_text
-
-
-def device_text(device: Component) -> str:
-    """Return a protective device in words, such as '-FC1 (fuse, gG, 63 A)'."""
-    words = [device.kind.label]
-    if device.fuse_class:
-        words.append(f"class {device.fuse_class}")
-    if device.utilization_category:
-        words.append(device.utilization_category)
-    if device.amperes is not None:
-        words.append(ampere_rating_text(device.amperes))
-    if device.part:
-        words.append(device.part)
-    return f"{device.id} ({', '.join(words)})"
 
 
 def specified_text(spec: ProtectedBy) -> str:

@@ -9,9 +9,9 @@ from itertools import islice
 
 from sccr.panel.component import Component
 from sccr.panel.component import SeriesRating
+from sccr.panel.naming import device_text
 from sccr.panel.serving import serves_all
 from sccr.panel.serving import system_text
-from sccr.ul508a.rules.sb4_2_tested_combinations import device_text
 from sccr.ul508a.rules.sb4_2_tested_combinations import named_device
 from sccr.ul508a.subject import Subject
 from sccr.ul508a.value import Basis

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 from sccr.panel.component import Component
 from sccr.panel.component import ProtectedBy
+from sccr.panel.naming import device_text
 from sccr.panel.voltage import DC
 from sccr.panel.voltage import Voltage
 from sccr.ul508a.rules.sb4_2_interrupting_ratings import in_non_rejecting_holder
@@ -21,20 +22,6 @@ class Claim(NamedTuple):
 
     current: MilliAmperes
     because: str
-
-
-def device_text(device: Component) -> str:
-    """Return a protective device in words, such as '-FC1 (fuse, class J, 60 A)'."""
-    words = [device.kind.label]
-    if device.fuse_class:
-        words.append(f"class {device.fuse_class}")
-    if device.utilization_category:
-        words.append(device.utilization_category)
-    if device.amperes is not None:
-        words.append(ampere_rating_text(device.amperes))
-    if device.part:
-        words.append(device.part)
-    return f"{device.id} ({', '.join(words)})"
 
 
 def specified_text(spec: ProtectedBy) -> str:
