@@ -22,6 +22,7 @@ from sccr.errors import InvalidDocument
 from sccr.errors import Problem
 from sccr.many.lines import groups_of
 from sccr.many.lines import lines_in
+from sccr.result import FULL
 
 from .access import Role
 from .access import audit
@@ -38,6 +39,7 @@ from .parameters import flag
 from .parameters import one_of
 from .parameters import parameters
 from .parameters import whole
+from .rated import DERIVATION
 from .refusals import Refusal
 from .requests import request_id
 from .service import service
@@ -68,11 +70,12 @@ blueprint = Blueprint("batches", __name__, url_prefix="/v1/batches")
 def create_batch() -> Response:
     """Take in a batch; with `record=true`, each rating is kept as a record. The ratings come later."""
     require_acceptable()
-    keep = bool(parameters({"record": flag})["record"])
+    asked = parameters({"record": flag, **DERIVATION})
+    keep, extent = bool(asked["record"]), asked["derivation"] or FULL
     _require_lines()
     with tempfile.SpooledTemporaryFile(_IN_MEMORY) as spool:
         digest = _spool(spool)
-        return once(digest, lambda: _received(spool, keep))
+        return once(digest, lambda: _received(spool, keep, extent))
 
 
 @blueprint.get("")
@@ -134,6 +137,7 @@ def as_resource(batch: Batch) -> dict[str, Any]:
         "done": batch.done,
         "failed": batch.failed,
         "record": options.record,
+        "derivation": options.derivation,
         "catalogue_version": options.catalogue_version,
         "created_at": batch.created_at,
         "created_by": batch.by,
@@ -164,12 +168,12 @@ def _results(store: Store, id: str, after: int, limit: int) -> Iterator[bytes]:
         after, limit = some[-1].line, limit - len(some)
 
 
-def _received(spool: IO[bytes], keep: bool) -> Settle:
+def _received(spool: IO[bytes], keep: bool, extent: str) -> Settle:
     """Write the lines into the store, and return what makes a batch of them that is worked on."""
     store = service().store
     newest = store.catalogue_version()
     version = None if newest is None else newest.number
-    options = Options(caller().signature, request_id(), keep, version)
+    options = Options(caller().signature, request_id(), keep, version, derivation=extent)
     batch = store.create_batch(options.asked_by, options.as_dict())
     try:
         spool.seek(0)

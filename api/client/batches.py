@@ -27,10 +27,13 @@ _IN_MEMORY: Final = 2**20
 class Batches(Transport):
     """The part of the client that sends batches."""
 
-    def create_batch(self, documents: Iterable[Document | bytes], *, record: bool = False) -> Batch:
+    def create_batch(
+        self, documents: Iterable[Document | bytes], *, record: bool = False, derivation: str = "full"
+    ) -> Batch:
         """Send panel documents to be rated, in any number; with `record`, each rating is kept as a record.
 
-        One that is written already, as bytes without a line feed, goes as it stands.
+        One that is written already, as bytes without a line feed, goes as it stands. derivation: "full", "short" or
+        "none", how much of it the results have.
         """
         with tempfile.SpooledTemporaryFile(_IN_MEMORY) as spool:
             for document in documents:
@@ -38,8 +41,9 @@ class Batches(Transport):
                 spool.write(line + b"\n")
             # A file is sent in pieces; one that is empty would be sent as an endless one.
             body = spool if spool.tell() else b""
-            more = {"query": {"record": record}, "headers": {"Content-Type": _NDJSON}, "body": body}
-            return cast(Batch, self._json("POST", "/v1/batches", **more))
+            query = {"record": record, "derivation": derivation}
+            headers = {"Content-Type": _NDJSON}
+            return cast(Batch, self._json("POST", "/v1/batches", query=query, headers=headers, body=body))
 
     def batches(self, state: str | None = None) -> Iterator[Batch]:
         """Yield the batches, the newest first: all, or those in a state."""

@@ -20,8 +20,10 @@ from sccr.many.chunks import as_named
 from sccr.many.chunks import named_in
 from sccr.many.rating import failure
 from sccr.many.rating import rate_chunks
+from sccr.result import FULL
 from sccr.schema.strict_json import decode
 
+from ..answers import written
 from ..fleet.lines import failed_panel
 from ..fleet.lines import rated_panels
 from ..line_results import rated_line
@@ -37,6 +39,7 @@ from ..store import ClaimedLine
 from ..store import FinishedLine
 from ..store import NewRecord
 from ..store import Unavailable
+from ..stored_ratings import with_derivation
 from .options import Options
 
 _LOG: Final = logging.getLogger("sccr.service")
@@ -88,9 +91,9 @@ def _groups(claimed: Sequence[ClaimedLine], size: int) -> Iterator[list[ClaimedL
 
 def _chunk(lines: Sequence[ClaimedLine]) -> Chunk:
     """Return lines of one batch with all that it takes to rate them, which needs no store then."""
-    documents, catalogue = [_document(line) for line in lines], None
+    documents, catalogue, options = [_document(line) for line in lines], None, Options.of(lines[0].options)
     try:
-        version = Options.of(lines[0].options).catalogue_version
+        version = options.catalogue_version
         stored = None if version is None else service().store.catalogue(version)
         if stored is not None:
             stored.stored.fetch(named_in(documents))
@@ -99,7 +102,8 @@ def _chunk(lines: Sequence[ClaimedLine]) -> Chunk:
         raise
     except Exception as error:  # nobody is to try it again and again
         documents = [Outcome(0, "refused", refused=failure(error))] * len(lines)
-    return Chunk(1, tuple(documents), catalogue, seconds=service().settings.work_seconds)
+    extent = FULL if options.record else options.derivation  # a record keeps all of it
+    return Chunk(1, tuple(documents), catalogue, extent, seconds=service().settings.work_seconds)
 
 
 def _document(line: ClaimedLine) -> bytes | Outcome:
@@ -126,12 +130,14 @@ def _finished(line: ClaimedLine, outcome: Outcome) -> FinishedLine:
         return _failed(line, *_told(line, outcome.refused))
     assert outcome.text is not None  # it has a rating
     metrics().counted(outcome.status, outcome.adequate, outcome.limiting_kinds, outcome.seconds)
-    options, id, record = Options.of(line.options), None, None
+    options, text, id, record = Options.of(line.options), outcome.text, None, None
     if options.record:
         id = service().store.new_id()
-        result = decode(outcome.text)
+        result = decode(text)
         record = NewRecord(decode(line.input), result, options.asked_by, options.catalogue_version, id=id)
-    return FinishedLine(line.batch, line.line, rated_line(line.line, outcome.text, id).decode(), record=record)
+        if options.derivation != FULL:
+            text = written(with_derivation(result, options.derivation))
+    return FinishedLine(line.batch, line.line, rated_line(line.line, text, id).decode(), record=record)
 
 
 def _told(line: ClaimedLine, refused: Refused) -> tuple[ProblemType, str, tuple[Problem, ...]]:

@@ -85,6 +85,35 @@ def test_each_line_is_rated_as_a_request_of_its_own(
     assert [each["result"] for each in got] == [json.loads(json.dumps(rate(p, catalogue).as_dict())) for p in demo]
 
 
+@pytest.mark.parametrize("extent", ["short", "none"])
+@pytest.mark.parametrize("record", ["true", "false"])
+def test_results_have_so_much_of_the_derivation_as_was_asked_for_and_records_all_of_it(
+    own_app: Flask, own: FlaskClient, demo: list[Any], catalogue: Catalogue, extent: str, record: str
+) -> None:
+    batch = post(own, written(demo), f"?derivation={extent}&record={record}").json
+    assert batch is not None
+    assert batch["derivation"] == extent
+
+    work_off(own_app)
+
+    got = results(own, batch["id"])
+    assert [each["result"] for each in got] == [
+        json.loads(json.dumps(rate(panel, catalogue).as_dict(extent))) for panel in demo
+    ]
+    for each, panel in zip(got, demo, strict=True):
+        if record == "true":
+            kept = own.get(f"/v1/records/{each['record']}/rating").json
+            assert kept == json.loads(json.dumps(rate(panel, catalogue).as_dict()))
+
+
+def test_another_word_for_the_derivation_is_refused_and_nothing_is_taken_in(own: FlaskClient) -> None:
+    answer = post(own, b"{}\n", "?derivation=brief")
+
+    assert answer.status_code == 400
+    assert [each["pointer"] for each in answer.json["errors"]] == ["/query/derivation"]
+    assert own.get("/v1/batches").json["batches"] == []
+
+
 def test_what_is_wrong_with_a_line_is_told_as_to_a_request_of_its_own(own_app: Flask, own: FlaskClient) -> None:
     good = PANELS[0].read_text("utf-8").replace("\n", " ")
     lines = [good, "", "{", "[]", json.dumps({"format": "panel/1"}), good, '{"a":1,"a":2}']

@@ -33,7 +33,7 @@ from tests.trust.row import Row
 
 AREA = "input"
 #: How long each target is fuzzed nightly [s]; and how often it is called otherwise, with the same inputs each time.
-FUZZ_SECONDS, FUZZ_RUNS = 600, 2_000
+FUZZ_SECONDS, FUZZ_RUNS = 300, 2_000
 #: The most that a table may cost [s]: of 2 MiB, and nightly of 63; a workbook of 50,000 parts takes as long.
 MOST_TABLE_SECONDS = {False: 15.0, True: 60.0}
 #: Usually, one in so many of the places where a body is sent, and of the texts.
