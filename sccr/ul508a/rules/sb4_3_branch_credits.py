@@ -21,11 +21,10 @@ from sccr.units import MilliAmperes
 
 
 class Branch(NamedTuple):
-    """A branch circuit: its protective device, the parts that are held to withstand, those held to interrupt."""
+    """A branch circuit: its protective device, and the parts that are held to withstand, which a credit may lift."""
 
     device: str
     withstand: tuple[str, ...]
-    interrupting: tuple[str, ...]
 
 
 class BranchCredit(NamedTuple):
@@ -103,11 +102,7 @@ def memberships(found: dict[str, Branch]) -> dict[str, tuple[str, ...]]:
 
 
 def _branch(case: Subject, device: str, parts: list[Component]) -> Branch:
-    withstand: list[str] = []
-    interrupting: list[str] = []
-    for part in parts:
-        (interrupting if held_to_interrupt(case, part) else withstand).append(part.id)
-    return Branch(device, tuple(withstand), tuple(interrupting))
+    return Branch(device, tuple([part.id for part in parts if not held_to_interrupt(case, part)]))
 
 
 def profiles(case: Subject, values: dict[str, Value]) -> dict[str, Profile]:

@@ -196,3 +196,24 @@ def test_all_errors_are_named_at_once() -> None:
     )
 
     assert errors(document) == {"voltage-above-rating", "unprotected-branch"}
+
+
+def test_parts_that_do_not_count_are_not_held_to_the_voltage() -> None:
+    def switch(ahead: str, **more: object) -> dict:
+        return part("switch", "SB1", ahead, voltage_rating="120 V", **more)
+
+    control = breaker("FC2", "FC1", circuit="control")
+
+    assert errors(panel(breaker("FC1"), control, switch("FC2", circuit="control"))) == set()
+    assert errors(panel(breaker("FC1"), switch("FC1", location="field"))) == set()
+    assert errors(panel(breaker("FC1"), switch("FC1"))) == {"voltage-above-rating"}
+
+
+def test_a_single_pole_between_two_lines_is_held_to_its_marking_where_it_counts() -> None:
+    """Two ungrounded conductors are enough; a breaker in the field, or in an exempt control circuit, is not judged."""
+    ahead = breaker("QA1", poles=2)
+    tap = breaker("FC0", "QA1", poles=2, circuit="control")
+
+    assert errors(panel(ahead, breaker("FC1", "QA1", poles=1), supply=DELTA)) == {"single-pole-line-to-line"}
+    assert errors(panel(ahead, breaker("FC1", "QA1", poles=1, location="field"), supply=DELTA)) == set()
+    assert errors(panel(ahead, tap, breaker("FC1", "FC0", poles=1, circuit="control"), supply=DELTA)) == set()

@@ -111,16 +111,21 @@ def test_field_protection_as_the_nameplate_names_it() -> None:
 def test_an_upstream_fuse_that_interrupts_just_the_series_rating_does_not_cut_it() -> None:
     device = {"device": "fuse", "fuse_class": "J", "ampere_rating": "100 A"}
 
-    def found(interrupting: str) -> tuple[str | None, float]:
+    def drawn(interrupting: str) -> Document:
         upstream = {**device, "interrupting_ratings": interrupts(interrupting)}
-        document = panel(lower(), contactor("KM1", "FC1", "200 kA"), supply={**WYE, "upstream_protection": upstream})
-        case = subject(load_panel(document))
-        return assess(case).values["FC1"].capped_by, kiloamperes(document)
+        return panel(lower(), contactor("KM1", "FC1", "200 kA"), supply={**WYE, "upstream_protection": upstream})
+
+    def found(interrupting: str) -> tuple[str | None, float]:
+        document = drawn(interrupting)
+        return assess(subject(load_panel(document))).values["FC1"].capped_by, kiloamperes(document)
 
     assert found("65 kA") == (None, 65)
     assert found("64 kA") == ("S:upstream", 64)
     assert found("14.001 kA") == ("S:upstream", 14.001)
     assert found("14 kA") == found("13 kA") == (None, 14)  # its own 14 kA rest on nothing
+    [refused] = [f.message for f in rate(drawn("13 kA")).findings if f.code == "rating-not-claimed"]
+    assert refused.startswith("not claimed: series rating 65 kA at ")
+    assert refused.endswith(": S:upstream interrupts no more than 13 kA")
 
 
 def test_of_two_points_at_the_same_current_the_higher_peak_counts() -> None:

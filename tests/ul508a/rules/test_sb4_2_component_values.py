@@ -2,7 +2,10 @@
 
 import pytest
 
+from sccr import load_panel
 from sccr import rate
+from sccr.ul508a.rules.sb4_2_component_values import component_value
+from sccr.ul508a.subject import subject
 from tests.drawing import DIRECT
 from tests.drawing import behind_fuse
 from tests.drawing import breaker
@@ -210,3 +213,35 @@ def test_the_reason_says_what_the_value_was_taken_from() -> None:
     reasons = {c.id: c.basis for c in rate(with_part(contactor("KM1", "FC1"))).components}
 
     assert reasons == {"FC1": "marked", "KM1": "table", "MA1": "exempt"}
+
+
+@pytest.mark.parametrize(
+    ("voltage", "amperes", "expected"),
+    [
+        ("200 V", "10 A", 1),
+        ("200 V", "10.005 A", 3.5),
+        ("250 V", "8 A", 1),
+        ("250.1 V", "1 A", 5),
+        ("24 V", "83 A", 1),
+        ("24 V", "84 A", 5),
+    ],
+)
+def test_r2_the_kva_of_a_mercury_switch_is_its_volts_times_its_amperes(
+    voltage: str, amperes: str, expected: float
+) -> None:
+    """Up to 2 kVA 1 kA is assumed (Table SB4.1), over 60 A as well: 200 V and 10.005 A are 2.001 kVA."""
+    switch = part("mercury_switch", "SB1", "FC1", voltage_rating=voltage, ampere_rating=amperes)
+    supply = {"voltage": "24 V", "system": "single_phase_two_wire"}
+
+    assert kiloamperes(panel(breaker("FC1"), switch, supply=supply)) == expected
+
+
+def test_what_holds_without_condition_is_known_of_each_value() -> None:
+    ratings = [*withstands("10 kA", "480 V"), *withstands("14 kA", "240 V")]
+    plain = contactor("KM1", "FC1", "18 kA")
+    refused = contactor("KM2", "FC1", short_circuit_ratings=ratings)
+    case = subject(load_panel(panel(breaker("FC1"), plain, refused)))
+    values = [component_value(case, case.one_line.components[name], frozenset()) for name in ("KM1", "KM2")]
+
+    assert [value.unconditional for value in values] == [18_000_000, 10_000_000]
+    assert [len(value.refused) for value in values] == [0, 1]

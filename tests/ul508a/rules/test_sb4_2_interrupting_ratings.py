@@ -126,6 +126,16 @@ def test_r7_a_holder_that_takes_lower_classes_takes_the_rating_away() -> None:
     assert kiloamperes(document) == 10
 
 
+@pytest.mark.parametrize("holders", [["R", "H"], ["H", "R"]])
+def test_r7_of_two_holders_on_the_ways_to_a_fuse_the_one_that_takes_lower_classes_counts(holders: list[str]) -> None:
+    ways = [
+        part("fuseholder", f"XF{n}", "S", fuse_class=each, short_circuit_ratings=withstands("200 kA"))
+        for n, each in enumerate(holders)
+    ]
+
+    assert kiloamperes(panel(*ways, fuse("FU1", ["XF0", "XF1"], "RK5", "30 A"))) == 10
+
+
 def test_r7_a_fuse_in_such_a_holder_gives_no_credit() -> None:
     def behind(holder_class: str) -> dict:
         holder = part("fuseholder", "XF1", "S", fuse_class=holder_class, short_circuit_ratings=withstands("200 kA"))

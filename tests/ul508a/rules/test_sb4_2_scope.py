@@ -171,3 +171,10 @@ def test_a_part_on_the_output_of_a_drive_counts_with_a_note() -> None:
 
     assert kiloamperes(document) == 10
     assert "drive-output-counted" in codes(document, "note")
+
+
+def test_a_panel_in_which_nothing_needs_a_rating_has_none() -> None:
+    document = panel(part("disconnect_switch", "QB1", "S", location="field"), part("motor", "MA1", "QB1"))
+
+    assert (rate(document).status, rate(document).rating) == ("withheld", None)
+    assert codes(document) == {"rating-not-required"}

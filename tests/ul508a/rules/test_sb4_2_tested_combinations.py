@@ -2,6 +2,9 @@
 
 import pytest
 
+from sccr import load_panel
+from sccr.ul508a.rules.sb4_2_tested_combinations import fitted_rows
+from sccr.ul508a.subject import subject
 from tests.drawing import behind_breaker
 from tests.drawing import behind_fuse
 from tests.drawing import breaker
@@ -168,3 +171,21 @@ def test_a_fuse_by_iec_is_of_no_class_and_told_by_its_category() -> None:
     (told,) = [each.message for each in rate(with_device(fitted, rating)).findings if each.code == "rating-not-claimed"]
     assert "fuse gG or aM, max 63 A" in told
     assert "FC1 (fuse, gG, 60 A) is of another class" in told
+
+
+def test_a_fuse_above_the_voltage_of_every_row_is_held_to_the_highest() -> None:
+    """Class T is tabled at 300 V and at 600 V (Table SB4.2): one marked for more is read at 600 V."""
+    document = panel(fuse("FU1", "S", "T", "30 A", voltage_rating="700 V"))
+    case = subject(load_panel(document))
+
+    [row] = fitted_rows(case, case.one_line.components["FU1"])
+    assert row.voltage == 600_000
+
+
+def test_a_fuse_without_amperes_is_held_to_no_row() -> None:
+    case = subject(
+        load_panel(panel({**fuse("FU1"), "ampere_rating": "30 A"}, part("fuse", "FU2", "S", fuse_class="J")))
+    )
+
+    assert fitted_rows(case, case.one_line.components["FU2"]) == ()
+    assert len(fitted_rows(case, case.one_line.components["FU1"])) == 1

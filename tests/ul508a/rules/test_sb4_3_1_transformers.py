@@ -4,8 +4,11 @@ from decimal import Decimal
 
 import pytest
 
+from sccr import load_panel
 from sccr import rate
+from sccr.ul508a.rules.sb4_3_1_transformers import deliverable
 from sccr.ul508a.rules.sb4_3_1_transformers import deliverable_current
+from sccr.ul508a.subject import subject
 from tests.drawing import breaker
 from tests.drawing import codes
 from tests.drawing import contactor
@@ -238,3 +241,37 @@ def test_t2_reads_the_voltage_of_the_winding_that_is_used(name: str, winding: in
     )
 
     assert kiloamperes(document) == carried
+
+
+def test_t3_each_winding_delivers_by_its_own_voltage() -> None:
+    """5 kVA with 2.1 %Z less its 10 % tolerance: 2.2 kA at 120 V and 1.1 kA at 240 V, V A over volts and impedance."""
+    document = panel(
+        breaker("FC1", "S", "35 kA"),
+        transformer("TA1", "FC1", "5 kVA", ["240 V", "120 V"], phases=1, isolated=True, impedance="2.1 %"),
+        breaker("FC2", "TA1/1", "1.5 kA", poles=2),
+        breaker("FC3", "TA1/2", "3 kA", poles=1),
+        options={"transformer_impedance_credit": True},
+    )
+    case = subject(load_panel(document))
+    component = case.one_line.components["TA1"]
+
+    assert [deliverable(case, component, winding) for winding in (1, 2)] == [1_102_293, 2_204_586]
+    assert kiloamperes(document) == 35
+
+
+def test_a_transformer_that_feeds_nothing_hides_no_other() -> None:
+    weak = [transformer("TA1", "FC1", "15 kVA", "240 V", phases=1), breaker("FC2", "TA1", "5 kA", poles=2)]
+    idle = transformer("TA2", "FC1", "15 kVA", "240 V", phases=1)
+
+    assert kiloamperes(panel(breaker("FC1", "S", "35 kA"), *weak, idle)) == 5
+    assert kiloamperes(panel(breaker("FC1", "S", "35 kA"), idle, *weak)) == 5
+
+
+def test_t2_that_can_deliver_just_what_its_parts_withstand_is_not_warned_of() -> None:
+    """3.6 kVA at 100 V with 1 %Z less its 10 % tolerance: 3600 / (100 x 0.009) = 4000 A."""
+
+    def warned(impedance: str) -> bool:
+        found = codes(behind(single("3.6 kVA", "100 V", impedance=impedance), "5 kA", "4 kA"))
+        return "secondary-delivers-more" in found
+
+    assert (warned("1 %"), warned("0.99 %")) == (False, True)

@@ -202,7 +202,7 @@ def test_settled_11_a_credit_must_hold_on_every_path() -> None:
         )
 
     assert kiloamperes(fed_from("FU1")) == 200
-    assert kiloamperes(fed_from("FU1", "FU2")) == 16
+    assert kiloamperes(fed_from("FU1", "FU2")) == kiloamperes(fed_from("FU2", "FU1")) == 16
 
 
 def test_a_holder_belongs_to_the_branch_of_the_fuse_that_it_carries() -> None:
@@ -294,3 +294,39 @@ def test_class_t_of_unknown_voltage_takes_the_higher_let_through() -> None:
     assert kiloamperes(branch(low, "7 kA", supply=supply)) == 50
     assert kiloamperes(branch(unknown, "7 kA", supply=supply)) == 7
     assert kiloamperes(branch(unknown, "8 kA", supply=supply)) == 50
+
+
+def test_a_part_with_a_path_around_its_branch_device_is_not_credited() -> None:
+    ways = panel(fuse("FU1"), breaker("FC1", "FU1"), contactor("KM1", ["FC1", "S"], "8 kA"), motor("MA1", "KM1"))
+    rating = rate(ways)
+
+    assert rating.status == "withheld"
+    assert [each.after for each in rating.components if each.id == "KM1"] == [8_000_000]
+
+
+def test_f7_an_unmarked_feeder_component_is_credited_from_its_assumed_value() -> None:
+    """Class J, 30 A lets no more than 10 kA through at 100 kA (Table SB4.2); Table SB4.1: a block is worth 10 kA."""
+    document = panel(
+        fuse("FU1", "S", "J", "30 A"),
+        part("power_distribution_block", "XD1", "FU1"),
+        breaker("FC1", "XD1", "65 kA"),
+        contactor("KM1", "FC1", "65 kA"),
+        motor("MA1", "KM1"),
+    )
+
+    assert kiloamperes(document) == 10
+    assert kiloamperes({**document, "options": {"credit_feeder_components": True}}) == 65
+
+
+def test_a_combination_in_two_branches_is_credited_as_its_unconditional_marking_passes() -> None:
+    """Class J, 30 A lets 7.5 kA through at 100 kA and 12 kA at 200 kA (Table SB4.2): 8 kA passes the one alone."""
+    rating = [*withstands("8 kA"), behind_fuse("14 kA", ["CC"], "30 A")]
+    document = panel(
+        fuse("FU0", "S", "J", "30 A"),
+        fuse("FU1", "FU0", "CC", "15 A"),
+        fuse("FU2", "FU0", "CC", "15 A"),
+        contactor("KM1", ["FU1", "FU2"], short_circuit_ratings=rating),
+        motor("MA1", "KM1"),
+    )
+
+    assert kiloamperes(document) == 100

@@ -109,3 +109,18 @@ def test_a_part_between_line_and_neutral_of_two_supplies(poles: int, rating: str
 
 def test_a_slash_rating_on_a_three_wire_system_stays_one() -> None:
     assert voltage(panel(breaker("FC1", "S", "10 kA", "240/120 V", poles=2), supply=THREE_WIRE)) == "240/120 V"
+
+
+@pytest.mark.parametrize(("stated", "expected"), [({"voltage_rating": "277 V"}, "600Y/277 V"), ({}, "600Y/347 V")])
+def test_an_assumed_part_line_to_neutral_bounds_the_voltage_to_ground(stated: dict, expected: str) -> None:
+    """By its own voltage; one that states none holds at the supply's, and the rating stays a slash rating."""
+    switch = part("switch", "SB1", "FC1", poles=1, **stated)
+
+    assert voltage(panel(breaker("QA1"), breaker("FC1", "QA1", "14 kA", poles=1), switch)) == expected
+
+
+def test_a_device_in_the_panel_that_a_combination_rests_on_binds_where_it_stands() -> None:
+    pole = fuse("FU1", "QA1", "T", "30 A", poles=1, voltage_rating="300 V")
+    switch = part("switch", "SB1", "FU1", poles=1, short_circuit_ratings=[behind_fuse("50 kA", ["T"], "30 A")])
+
+    assert voltage(panel(breaker("QA1", "S", "100 kA"), pole, switch)) == "600Y/300 V"
