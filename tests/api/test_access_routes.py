@@ -101,6 +101,11 @@ def app(store: Store, tmp_path_factory: pytest.TempPathFactory) -> Flask:
 
 @pytest.fixture(scope="module")
 def keys(store: Store) -> dict[Role | None, str]:
+    return a_key_each(store)
+
+
+def a_key_each(store: Store) -> dict[Role | None, str]:
+    """Add a key for each role."""
     made = {role: new_key(role) for role in Role}
     for role, key in made.items():
         store.add_key(key.prefix, key.hash, role.label, f"a caller who may {role.label}")
@@ -115,6 +120,22 @@ def routes(app: Flask) -> set[str]:
     }
 
 
+def status_of(app: Flask, route: str, key: str | None) -> int:
+    """How a route answers a caller with this key, or with none."""
+    method, rule = route.split(" ")
+    address = "/".join("absent" if step.startswith("<") else step for step in rule.split("/"))
+    headers = {} if key is None else {"Authorization": f"Bearer {key}"}
+    return app.test_client().open(address, method=method, headers=headers).status_code
+
+
+def treated_rightly(route: str, who: Role | None, status: int) -> bool:
+    """Whether this is how a route should answer a role, or nobody."""
+    needed = TABLE[route]
+    if needed == "public" or (who is not None and who >= Role.named(needed)):
+        return status not in (401, 403)
+    return status == (401 if who is None else 403)
+
+
 def test_the_table_holds_every_route_and_no_other(app: Flask) -> None:
     assert routes(app) == set(TABLE)
 
@@ -124,24 +145,12 @@ def test_the_table_holds_every_route_and_no_other(app: Flask) -> None:
 def test_who_may_is_let_in_and_nobody_else(
     app: Flask, keys: dict[Role | None, str], route: str, who: Role | None
 ) -> None:
-    method, rule = route.split(" ")
-    needed = TABLE[route]
-    address = "/".join("absent" if step.startswith("<") else step for step in rule.split("/"))
-    headers = {} if who is None else {"Authorization": f"Bearer {keys[who]}"}
-    status = app.test_client().open(address, method=method, headers=headers).status_code
-    if needed == "public" or (who is not None and who >= Role.named(needed)):
-        assert status not in (401, 403)
-    else:
-        assert status == (401 if who is None else 403)
+    assert treated_rightly(route, who, status_of(app, route, keys.get(who)))
 
 
 @pytest.mark.parametrize("route", sorted(TABLE))
 def test_a_revoked_key_is_let_into_nothing_but_what_is_public(app: Flask, store: Store, route: str) -> None:
     made = new_key(Role.ADMIN)
     store.revoke_key(store.add_key(made.prefix, made.hash, "admin", "who has left").id)
-    method, rule = route.split(" ")
-    address = "/".join("absent" if step.startswith("<") else step for step in rule.split("/"))
-    status = (
-        app.test_client().open(address, method=method, headers={"Authorization": f"Bearer {made.text}"}).status_code
-    )
-    assert (status == 401) == (TABLE[route] != "public")
+
+    assert (status_of(app, route, made.text) == 401) == (TABLE[route] != "public")

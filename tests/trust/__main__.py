@@ -15,7 +15,7 @@ from rich.table import Table
 from tests.trust.row import Row
 
 #: The modules of this package that try something: each has `tried(nightly)`, which yields rows.
-AREAS = ("answers", "input", "faults", "load")
+AREAS = ("answers", "input", "faults", "load", "access", "changes")
 
 
 def rows(names: list[str], nightly: bool) -> Iterator[tuple[Row, float]]:
