@@ -156,7 +156,5 @@ def _mercury_switch_ka(part: dict[str, Any]) -> float:
     line = volts(part["voltage_rating"]).line if "voltage_rating" in part else 0
     amperes = scaled(part["ampere_rating"], "A", "kA") if "ampere_rating" in part else 0
     if line <= 250 and line * amperes <= 2000:
-        return (
-            small  # whatever its amperes: two lines of the table fit one of few volts and over 60 A, the lower counts
-        )
+        return small  # over 60 A as well: two lines of the table then fit one of few volts, and the lower counts
     return over if line > 250 or amperes > 60 else middle
