@@ -236,6 +236,14 @@ def test_r2_the_kva_of_a_mercury_switch_is_its_volts_times_its_amperes(
     assert kiloamperes(panel(breaker("FC1"), switch, supply=supply)) == expected
 
 
+def test_r2_an_assumed_value_names_its_row() -> None:
+    values = {each.id: each.because for each in rate(with_part(part("overload_relay", "FR1", "FC1"))).components}
+
+    assert values["FR1"] == (
+        "unmarked overload relay, auxiliary device of industrial control equipment: 5 kA, Table SB4.1"
+    )
+
+
 def test_what_holds_without_condition_is_known_of_each_value() -> None:
     ratings = [*withstands("10 kA", "480 V"), *withstands("14 kA", "240 V")]
     plain = contactor("KM1", "FC1", "18 kA")

@@ -34,7 +34,10 @@ def test_exempt_kinds_hold_nothing_down(kind: str) -> None:
     assert limits(document) == ["FC1"]
 
 
-@pytest.mark.parametrize("kind", ["disconnect_switch", "power_supply", "surge_protective_device", "current_meter"])
+@pytest.mark.parametrize(
+    "kind",
+    ["disconnect_switch", "fused_disconnect_switch", "power_supply", "surge_protective_device", "current_meter"],
+)
 def test_a_kind_without_assumed_value_withholds_until_it_is_marked(kind: str) -> None:
     """A marking is required: nothing is assumed (method R2, settled 15)."""
     assert errors(branch(part(kind, "X1", "FC1"), motor("MA1", "FC1"))) == {"no-rating"}
@@ -66,10 +69,15 @@ def test_a_shunt_counts_and_the_meter_behind_it_does_not() -> None:
     assert kiloamperes(branch(part("current_shunt", "BC1", "FC1"), part("current_meter", "PA1", "BC1"))) == 10
 
 
-def test_a_load_counts_only_where_the_document_puts_it_in_the_panel() -> None:
-    assert kiloamperes(branch(part("heater", "EB1", "FC1"))) == 65
-    assert kiloamperes(branch(part("heater", "EB1", "FC1", location="field"))) == 65
-    assert errors(branch(part("heater", "EB1", "FC1", location="panel"))) == {"no-rating"}
+@pytest.mark.parametrize("kind", ["motor", "heater", "lighting", "load"])
+def test_a_load_counts_only_where_the_document_puts_it_in_the_panel(kind: str) -> None:
+    """Nothing is assumed for one in the panel: a marking is required."""
+    inside = {"location": "panel"}
+
+    assert kiloamperes(branch(part(kind, "X1", "FC1"))) == 65
+    assert kiloamperes(branch(part(kind, "X1", "FC1", location="field"))) == 65
+    assert errors(branch(part(kind, "X1", "FC1", **inside))) == {"no-rating"}
+    assert kiloamperes(branch(part(kind, "X1", "FC1", **inside, short_circuit_ratings=withstands("5 kA")))) == 5
 
 
 def test_field_components_are_outside_the_panel() -> None:
