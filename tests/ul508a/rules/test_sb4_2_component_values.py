@@ -236,12 +236,19 @@ def test_r2_the_kva_of_a_mercury_switch_is_its_volts_times_its_amperes(
     assert kiloamperes(panel(breaker("FC1"), switch, supply=supply)) == expected
 
 
-def test_r2_an_assumed_value_names_its_row() -> None:
-    values = {each.id: each.because for each in rate(with_part(part("overload_relay", "FR1", "FC1"))).components}
+@pytest.mark.parametrize(
+    ("kind", "because"),
+    [
+        ("overload_relay", "unmarked overload relay, auxiliary device of industrial control equipment: 5 kA"),
+        ("switch", "unmarked switch, other than mercury tube: 5 kA"),
+        ("switch_unit", "unmarked switch unit: 5 kA"),
+    ],
+)
+def test_r2_an_assumed_value_names_its_row(kind: str, because: str) -> None:
+    """Other rows have 5 kA as well."""
+    values = {each.id: each.because for each in rate(with_part(part(kind, "X1", "FC1"))).components}
 
-    assert values["FR1"] == (
-        "unmarked overload relay, auxiliary device of industrial control equipment: 5 kA, Table SB4.1"
-    )
+    assert values["X1"] == f"{because}, Table SB4.1"
 
 
 def test_what_holds_without_condition_is_known_of_each_value() -> None:
