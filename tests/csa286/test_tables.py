@@ -48,3 +48,48 @@ def test_the_devices_are_kinds_that_there_are() -> None:
     assert pairs["supplementary_protector"] == ("UL 1077", "CSA C22.2 No. 235")
     assert pairs["fuse"] == ("UL 248", "CSA C22.2 No. 248")
     assert pairs["contactor"][1] == "CSA C22.2 No. 14 or CSA C22.2 No. 60947-4-1"
+
+
+#: What the tables say, once more by hand (from memory, as they are; the sources stand in the tables).
+STARTER = ("UL 508 or UL 60947-4-1", "CSA C22.2 No. 14 or CSA C22.2 No. 60947-4-1")
+DEVICES = {
+    "circuit_breaker": ("UL 489", "CSA C22.2 No. 5"),
+    "supplementary_protector": ("UL 1077", "CSA C22.2 No. 235"),
+    "fuse": ("UL 248", "CSA C22.2 No. 248"),
+    "fuseholder": ("UL 4248", "CSA C22.2 No. 4248"),
+    **dict.fromkeys(("contactor", "overload_relay", "motor_starter"), STARTER),
+    **dict.fromkeys(("manual_motor_controller", "combination_motor_controller"), STARTER),
+    "soft_starter": ("UL 508 or UL 60947-4-2", "CSA C22.2 No. 14 or CSA C22.2 No. 60947-4-2"),
+    "drive": ("UL 508C or UL 61800-5-1", "CSA C22.2 No. 274"),
+    "terminal_block": ("UL 1059", "CSA C22.2 No. 158"),
+    "power_distribution_block": ("UL 1953 or UL 1059", "CSA C22.2 No. 158"),
+    "disconnect_switch": ("UL 98 or UL 508", "CSA C22.2 No. 4 or CSA C22.2 No. 14"),
+    "fused_disconnect_switch": ("UL 98", "CSA C22.2 No. 4"),
+}
+CERTIFICATION = {"CSA": "yes", "C22.2": "yes", "CAN/": "yes", "cUL": "yes", "CSA US": "no", "CSAus": "no"}
+PHRASES = {
+    "NEC 409.22(A), 670.5": "CEC Rule 14-012",
+    "NEC 409.22(B), 670.5": "CEC Rules 2-100, 2-104",
+    "NEC 110.9": "CEC Rule 14-012",
+    "NEC 240.86(C)": "CEC Rule 14-014",
+    **{f"Table SB4.{n}": f"Table SB4.{n} of UL 508A" for n in (1, 2)},
+    **{clause: f"UL 508A {clause}" for clause in ("SB4.3", "SB4.3.1", "SB4.3.2", "SB4.3.3")},
+}
+VOLTAGES = {"120": "120 V", "208": "208Y/120 V", "240": "240/120 V", "600": "600Y/347 V"}
+
+
+@pytest.mark.parametrize(
+    ("name", "columns", "expected"),
+    [
+        ("device_standards", ("kind", "ul", "csa"), DEVICES),
+        ("certification", ("prefix", "counts"), {key: (value,) for key, value in CERTIFICATION.items()}),
+        ("phrases", ("ul", "csa"), {key: (value,) for key, value in PHRASES.items()}),
+        ("nominal_voltages", ("line_v", "written"), {key: (value,) for key, value in VOLTAGES.items()}),
+    ],
+)
+def test_the_rows_of_a_table(name: str, columns: tuple[str, ...], expected: dict[str, tuple[str, ...]]) -> None:
+    rows = list(csv.DictReader((FOLDER / "tables" / f"{name}.csv").read_text("utf-8").splitlines()))
+    first, *others = columns
+
+    assert {row[first]: tuple(row[column] for column in others) for row in rows} == expected
+    assert len(rows) == len(expected)

@@ -10,6 +10,7 @@ import pytest
 from sccr.editions import editions
 from sccr.iec61439.tables import FILES
 from sccr.iec61439.tables import tables
+from sccr.panel.kinds import kinds
 from tests.iec61439.drawing import EDITION
 
 PACKAGE = Path(__file__).parents[2] / "sccr/iec61439"
@@ -50,6 +51,36 @@ def test_the_factors_are_those_of_their_power_factors() -> None:
         r_over_x = cos / (1 - cos * cos).sqrt()
         kappa = Decimal("1.02") + Decimal("0.98") * (-3 * r_over_x).exp()
         assert abs(kappa * Decimal(2).sqrt() / Decimal(row["n"]) - 1) < Decimal("0.13"), row
+
+
+#: What the other tables say, once more by hand (from memory, as they are; the sources stand in the tables).
+LIMITS = {
+    **{"unverified_current": "10", "unverified_cut_off": "17"},
+    **{"auxiliary_kva": "10", "auxiliary_kva_low": "1.6", "auxiliary_voltage": "110", "auxiliary_impedance": "4"},
+    **{"voltage_factor": "1.1", "earth_fault": "1.5", "impedance_tolerance": "10"},
+}
+ROLES = {
+    "breaking": {"circuit_breaker", "fuse"},
+    "conductor": {"terminal_block", "power_distribution_block", "bus_bar"},
+    "load": {"heater", "lighting", "motor", "load"},
+    "none": {"transformer"},
+}
+COORDINATED = {"contactor", "overload_relay", "motor_starter", "manual_motor_controller"}
+COORDINATED |= {"combination_motor_controller", "soft_starter", "drive"}
+NON_REJECTING = {"H", "K1", "K5", "midget", "miniature", "renewable"}
+
+
+def test_limits_roles_and_holders() -> None:
+    roles = rows("tables/roles.csv")
+    others = set(kinds()).difference(*ROLES.values())
+    expected = {kind: role for role, some in {**ROLES, "withstand": others}.items() for kind in some}
+
+    assert {row["name"]: row["value"] for row in rows("tables/limits.csv")} == LIMITS
+    assert {row["kind"]: row["role"] for row in roles} == expected
+    assert {row["kind"] for row in roles if row["coordinated"] == "yes"} == COORDINATED
+    assert {row["coordinated"] for row in roles} == {"yes", "no"}
+    assert tables().non_rejecting_holders == NON_REJECTING
+    assert len(rows("tables/fuse_holders.csv")) == len(NON_REJECTING)
 
 
 def test_every_rule_that_the_method_names_has_its_clause() -> None:

@@ -117,3 +117,29 @@ def test_a_row_by_its_amperes_or_the_next_larger() -> None:
     assert tables().let_through_row("J", 60_000, 600_000) == row
     assert tables().let_through_row("J", 601_000, 600_000) is None
     assert tables().let_through_row("H", 30_000, 600_000) is None
+
+
+#: Of each kind: whether it needs a rating, its row of Table SB4.1, whether it is held to interrupt (method, section 2,
+#: R2, R6): what the table of kinds says, once more by hand.
+OWN_ROW = ("circuit_breaker", "fuseholder", "overload_relay", "supplementary_protector", "receptacle")
+OWN_ROW += ("gfci_receptacle", "switch", "mercury_switch", "switch_unit", "current_shunt", "meter_socket")
+OWN_ROW += ("terminal_block", "bus_bar")
+STARTERS = ("contactor", "motor_starter", "manual_motor_controller", "soft_starter", "drive")
+UNASSUMED = ("disconnect_switch", "fused_disconnect_switch", "current_meter", "surge_protective_device", "power_supply")
+UNRATED = ("transformer", "reactor", "capacitor", "resistor", "varistor", "current_transformer", "voltmeter")
+LOADS = ("motor", "heater", "lighting", "load")
+INTERRUPTING = {"circuit_breaker", "fuse", "combination_motor_controller", "supplementary_protector"}
+
+
+def test_what_each_kind_of_component_needs() -> None:
+    expected = {
+        **{kind: ("yes", kind) for kind in OWN_ROW},
+        **dict.fromkeys((*STARTERS, "combination_motor_controller"), ("yes", "motor_controller")),
+        "power_distribution_block": ("yes", "terminal_block"),
+        **dict.fromkeys(("fuse", *UNASSUMED), ("yes", None)),
+        **dict.fromkeys(UNRATED, ("no", None)),
+        **dict.fromkeys(LOADS, ("load", None)),
+    }
+
+    assert {kind: (row.needs_rating, row.assumed_row) for kind, row in tables().scope.items()} == expected
+    assert {kind for kind, row in tables().scope.items() if row.interrupting} == INTERRUPTING

@@ -330,3 +330,11 @@ def test_a_combination_in_two_branches_is_credited_as_its_unconditional_marking_
     )
 
     assert kiloamperes(document) == 100
+
+
+@pytest.mark.parametrize("kind", ["motor", "heater", "lighting", "load"])
+def test_a_load_in_the_panel_is_held_to_withstand_and_credited(kind: str) -> None:
+    """Class J, 60 A lets 8 kA through at 50 kA (Table SB4.2)."""
+    load = part(kind, "X1", "FC1", location="panel", short_circuit_ratings=withstands("8 kA"))
+
+    assert kiloamperes(panel(fuse("FU1", "S", "J", "60 A"), breaker("FC1", "FU1", "65 kA"), load)) == 50
