@@ -215,15 +215,13 @@ class TestGoingOn:
     def test_broken_off_in_the_middle_it_goes_on_to_the_same_bytes(
         self, tmp_path: Path, number: signal.Signals
     ) -> None:
-        file, out = tmp_path / "panels.ndjson", tmp_path / "out.ndjson"
-        arguments = ("--many", file, *GRAIN, "--out", out)
-
         for count in (2_500, 10_000, 40_000):  # as many as it takes to be still at work when it is struck
+            file, out = tmp_path / f"{count}.ndjson", tmp_path / f"{count}.out.ndjson"
             file.write_bytes(b"\n".join(lines(count)) + b"\n")
+            arguments = ("--many", file, *GRAIN, "--out", out)
             code, err = struck(number, out, *arguments, "--workers", 2)
             if 0 < out.read_bytes().count(b"\n") < count:
                 break
-            out.unlink()
         else:
             raise AssertionError("it was not broken off in the middle")
         if number == signal.SIGINT:
