@@ -112,6 +112,13 @@ def a_key_each(store: Store) -> dict[Role | None, str]:
     return {role: key.text for role, key in made.items()}
 
 
+def a_revoked_key(store: Store) -> str:
+    """Add a key of who may do everything, and take it back."""
+    made = new_key(Role.ADMIN)
+    store.revoke_key(store.add_key(made.prefix, made.hash, "admin", "who has left").id)
+    return made.text
+
+
 def routes(app: Flask) -> set[str]:
     return {
         f"{method} {rule}"
@@ -150,7 +157,4 @@ def test_who_may_is_let_in_and_nobody_else(
 
 @pytest.mark.parametrize("route", sorted(TABLE))
 def test_a_revoked_key_is_let_into_nothing_but_what_is_public(app: Flask, store: Store, route: str) -> None:
-    made = new_key(Role.ADMIN)
-    store.revoke_key(store.add_key(made.prefix, made.hash, "admin", "who has left").id)
-
-    assert (status_of(app, route, made.text) == 401) == (TABLE[route] != "public")
+    assert (status_of(app, route, a_revoked_key(store)) == 401) == (TABLE[route] != "public")

@@ -8,6 +8,7 @@ import csv
 import sys
 from collections.abc import Container
 from pathlib import Path
+from typing import NamedTuple
 
 from rich.console import Console
 from rich.table import Table
@@ -26,7 +27,22 @@ def explanations() -> dict[tuple[str, str], str]:
         return {(row["where"], row["changed_to"]): row["why"] for row in csv.DictReader(lines)}
 
 
-def found(what: str, known: Container[tuple[str, str]]) -> tuple[int, list[tuple[str, str]]]:
+class Found(NamedTuple):
+    """How many changes were made, how many no test noticed, and those of them that are not explained."""
+
+    made: int
+    left: int
+    open: list[tuple[str, str]]
+
+
+def found(what: str) -> Found:
+    """Return what became of the changes of the rules or of the tables."""
+    known = explanations()
+    made, left = _found(what, known)
+    return Found(made, len(left), [each for each in left if each not in known])
+
+
+def _found(what: str, known: Container[tuple[str, str]]) -> tuple[int, list[tuple[str, str]]]:
     """Return how many changes were made, and where those are that no test noticed, with what they make."""
     if what == "rules":
         made, left = rules.survivors(known)
@@ -37,14 +53,13 @@ def found(what: str, known: Container[tuple[str, str]]) -> tuple[int, list[tuple
 
 def main(names: list[str]) -> int:
     """Print the figures, and every change that is not explained."""
-    console, known, wrong = Console(), explanations(), 0
+    console, wrong = Console(), 0
     table = Table("what", "changes", "noticed", "%", "explained", "not explained")
     for what in names or ["rules", "tables"]:
-        made, left = found(what, known)
-        open_ = [each for each in left if each not in known]
-        percent = 100 * (made - len(left)) / made
+        made, left, open_ = found(what)
+        percent = 100 * (made - left) / made
         wrong += bool(open_) or percent < LEAST
-        counts = (made, made - len(left), f"{percent:.1f}", len(left) - len(open_), len(open_))
+        counts = (made, made - left, f"{percent:.1f}", left - len(open_), len(open_))
         table.add_row(what, *map(str, counts))
         for where, to in open_:
             console.print(f"not noticed: {where} -> {to}", markup=False)

@@ -7,13 +7,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from api import create_app
-from api.access import Role
-from api.access import new_key
 from api.settings import Settings
 from api.store import open_store
 from tests.api.test_access_routes import TABLE
 from tests.api.test_access_routes import WHO
 from tests.api.test_access_routes import a_key_each
+from tests.api.test_access_routes import a_revoked_key
 from tests.api.test_access_routes import routes
 from tests.api.test_access_routes import status_of
 from tests.api.test_access_routes import treated_rightly
@@ -25,10 +24,9 @@ def tried(nightly: bool) -> Iterator[Row]:
     """Yield a row: who is let in where, by the table of the tests; a route that stands in no table is a fault."""
     with TemporaryDirectory() as folder, fresh(None, Path(folder)) as address, closing(open_store(address)) as store:
         app, keys = create_app(Settings(data=Path(folder) / "data"), store), a_key_each(store)
-        left = new_key(Role.ADMIN)
-        store.revoke_key(store.add_key(left.prefix, left.hash, "admin", "who has left").id)
+        revoked = a_revoked_key(store)
         asked = [(route, who, keys.get(who)) for route in TABLE for who in WHO]
-        asked += [(route, None, left.text) for route in TABLE]
+        asked += [(route, None, revoked) for route in TABLE]
         logging.disable(logging.WARNING)  # each refusal has its line there
         wrong = [route for route, who, key in asked if not treated_rightly(route, who, status_of(app, route, key))]
         logging.disable(logging.NOTSET)

@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from tests.golden.kept import catalogue
 from tests.golden.kept import kept
 from tests.golden.kept import rated
-from tests.mutation.__main__ import explanations
 from tests.mutation.__main__ import found
 from tests.trust.row import Row
 
@@ -16,8 +15,6 @@ def tried(nightly: bool) -> Iterator[Row]:
     moved = [line["name"] for line in lines if rated(line["name"], line["document"], parts) != line["answer"]]
     yield Row("changes", "kept ratings given again", len(lines), "panels", len(moved), note=", ".join(moved[:3]))
     for what in ("rules", "tables") if nightly else ():
-        known = explanations()
-        made, left = found(what, known)
-        open_ = [each for each in left if each not in known]
-        note = f"{made - len(left)} noticed, {len(left) - len(open_)} explained"
+        made, left, open_ = found(what)
+        note = f"{made - left} noticed, {left - len(open_)} explained"
         yield Row("changes", f"{what} changed on purpose", made, "changes", len(open_), note=note)

@@ -183,9 +183,8 @@ def test_a_fuse_above_the_voltage_of_every_row_is_held_to_the_highest() -> None:
 
 
 def test_a_fuse_without_amperes_is_held_to_no_row() -> None:
-    case = subject(
-        load_panel(panel({**fuse("FU1"), "ampere_rating": "30 A"}, part("fuse", "FU2", "S", fuse_class="J")))
-    )
+    document = panel(fuse("FU1", "S", "J", "30 A"), part("fuse", "FU2", "S", fuse_class="J"))
+    case = subject(load_panel(document))
 
     assert fitted_rows(case, case.one_line.components["FU2"]) == ()
     assert len(fitted_rows(case, case.one_line.components["FU1"])) == 1
