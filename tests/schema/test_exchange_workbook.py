@@ -149,12 +149,11 @@ def test_an_archive_of_too_many_entries_is_refused_unread() -> None:
     assert refusal(repacked(workbook(["part"]), lambda _, old: old, **more))[0] == "too-large"
 
 
-def test_an_archive_that_unpacks_to_too_much_is_refused_unread() -> None:
+def test_an_archive_that_unpacks_to_too_much_is_refused_unread(monkeypatch: pytest.MonkeyPatch) -> None:
     body = repacked(workbook(["part"]), lambda _, old: old, **{"xl/media/a.png": bytes(257 * 2**20)})
     assert len(body) < 2**20
-    started = process_time()
+    monkeypatch.setattr(ZipFile, "open", None)
     assert refusal(body) == ("too-large", "the file unpacks to 257 MiB; 256 MiB are the most")
-    assert process_time() - started < 0.5
 
 
 def test_an_archive_that_lies_about_its_size_is_refused() -> None:

@@ -31,6 +31,8 @@ MEGABYTE = 10**6
 #: No process may take so much more memory from the second third of the time to the last [bytes].
 _GROWTH = 16 * MEGABYTE
 _BETWEEN_SAMPLES = 0.25
+#: So many times the slowest hundredth of the first third of the time is that of the last, at most, on a quiet machine.
+_STEADY = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,12 @@ class Soaked:
     def faults(self) -> list[str]:
         grown = [f"{name} grew by {more / MEGABYTE:.1f} MB" for name, more in self.growth.items() if more > _GROWTH]
         return [*self.held.faults, *grown]
+
+    @property
+    def unsteady(self) -> list[str]:
+        """What a machine that does something else meanwhile can cause, too."""
+        first, _, last = self.p99
+        return [f"p99 went from {first * 1000:.0f} to {last * 1000:.0f} ms"] if last > _STEADY * first else []
 
 
 def soak(database: str, folder: Path, seconds: float, seed: int = 1) -> Soaked:
@@ -150,7 +158,7 @@ def tried(nightly: bool) -> Iterator[Row]:
             f"{soaked.seconds:.0f} s, two workers; p99 {first * 1000:.0f} ms, in the last third {last / first:.2f} "
             f"of it; memory {most / MEGABYTE:+.1f} MB; {soaked.held.acknowledged:,} held"
         )
-        found, what = soaked.faults, "ratings, orders, records, parts, reports, batches"
+        found, what = [*soaked.faults, *soaked.unsteady], "ratings, orders, records, parts, reports, batches"
         yield Row(
             "load", what, soaked.asked, "requests", len(found), len(soaked.held.losses), "; ".join([note, *found[:1]])
         )

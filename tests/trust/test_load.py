@@ -2,12 +2,13 @@
 
 from pathlib import Path
 
+from .load import USUAL
 from .load import overload
 from .load import soak
 
 
 def test_a_mix_of_requests_goes_without_error_and_without_growth(tmp_path: Path) -> None:
-    soaked = soak(f"sqlite:///{tmp_path / 'own.db'}", tmp_path / "service", 5)
+    soaked = soak(f"sqlite:///{tmp_path / 'own.db'}", tmp_path / "service", USUAL)
     assert (soaked.held.losses, soaked.faults) == ([], []), soaked
 
 
