@@ -9,6 +9,7 @@ import time
 from collections.abc import Callable
 from collections.abc import Iterable
 from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from typing import Any
 from typing import Final
@@ -50,7 +51,8 @@ class Cluster(Executor):
     def at_once(self) -> int:  # type: ignore[override]
         """How many threads the cluster has, as of late: workers come and go."""
         if time.monotonic() - self._looked > _LOOK:
-            self._threads = max(1, sum(self._client.nthreads().values()))
+            with _told_if_gone():
+                self._threads = max(1, sum(self._client.nthreads().values()))
             self._looked = time.monotonic()
         return self._threads
 
@@ -82,21 +84,31 @@ class _Asked(Generic[Result]):
         self._future = future
 
     def result(self) -> Result:
-        from distributed import CancelledError
         from distributed import KilledWorker
 
         try:
-            return self._future.result()  # type: ignore[no-any-return]
+            with _told_if_gone():
+                return self._future.result()  # type: ignore[no-any-return]
         except KilledWorker as error:
             raise WorkerLost(str(error)) from error
-        except CancelledError as error:
-            raise NoWorkers(f"the scheduler of the cluster is gone: {error}") from error
 
     def done(self) -> bool:
         return bool(self._future.done())
 
     def cancel(self) -> None:
         self._future.cancel()
+
+
+@contextmanager
+def _told_if_gone() -> Iterator[None]:
+    """Raise NoWorkers where the scheduler goes: before it is asked, or while it answers."""
+    from distributed import CancelledError
+    from distributed.comm import CommClosedError
+
+    try:
+        yield
+    except (CancelledError, CommClosedError) as error:
+        raise NoWorkers(f"the scheduler of the cluster is gone: {error}") from error
 
 
 def _on_worker(function: Callable[[Item], Result], item: Item, engine: _Engine) -> Result:

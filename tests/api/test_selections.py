@@ -176,9 +176,7 @@ def test_a_large_catalogue_gives_the_verdict_of_the_library(large: FlaskClient) 
     assert (told["suitable"], told["near_misses"]) == (expected["suitable"], expected["near_misses"])
 
 
-def test_the_parts_of_a_version_are_read_once(
-    large: FlaskClient, many: Store, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_parts_of_a_version_are_read_once(large: FlaskClient, many: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[object] = []
     search = many.search
     monkeypatch.setattr(many, "search", lambda *query: (asked.append(query), search(*query))[1])

@@ -2,8 +2,10 @@
 
 import json
 import os
+import signal
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,6 +18,7 @@ import sccr
 from sccr.errors import NoWorkers
 from sccr.errors import WorkerLost
 from sccr.many.cluster import Cluster
+from sccr.many.cluster import _Asked
 from sccr.many.cluster import _on_worker
 from tests.many.dask_cluster import ROOT
 from tests.many.dask_cluster import Running
@@ -24,6 +27,7 @@ from tests.many.deadly import end
 from tests.many.deadly import fail
 from tests.many.deadly import slow
 from tests.many.deadly import square
+from tests.work.serving import eventually
 
 from .panels import CATALOGUE
 from .panels import as_rated
@@ -84,6 +88,34 @@ def test_what_ends_its_workers_is_lost_and_a_scheduler_that_is_gone_is_told() ->
             running.scheduler.kill()
             with pytest.raises(NoWorkers, match="the scheduler of the cluster is gone"):
                 list(results)
+
+
+def _killed_while_it_is_asked(scheduler: subprocess.Popen[bytes]) -> threading.Timer:
+    """Have a scheduler stand still, and end a while later: what asks it meanwhile has no answer."""
+    os.kill(scheduler.pid, signal.SIGSTOP)
+    timer = threading.Timer(1.0, scheduler.kill)
+    timer.start()
+    return timer
+
+
+def test_a_scheduler_that_goes_while_a_result_is_fetched_is_told() -> None:
+    with cluster(1) as running, Cluster(running.address) as by:
+        asked = _Asked(by._client.submit(square, 3, pure=False))
+        assert eventually(asked.done)
+        timer = _killed_while_it_is_asked(running.scheduler)
+        with pytest.raises(NoWorkers, match="the scheduler of the cluster is gone"):
+            asked.result()
+        timer.join()
+
+
+def test_a_scheduler_that_goes_while_it_counts_its_workers_is_told() -> None:
+    with cluster(1) as running, Cluster(running.address) as by:
+        assert by.at_once == 1
+        by._looked = -100.0
+        timer = _killed_while_it_is_asked(running.scheduler)
+        with pytest.raises(NoWorkers, match="the scheduler of the cluster is gone"):
+            _ = by.at_once
+        timer.join()
 
 
 def test_a_scheduler_that_does_not_answer_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
