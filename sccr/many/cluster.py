@@ -51,7 +51,7 @@ class Cluster(Executor):
     def at_once(self) -> int:  # type: ignore[override]
         """How many threads the cluster has, as of late: workers come and go."""
         if time.monotonic() - self._looked > _LOOK:
-            with _told_if_gone():
+            with _told_if_gone(self._client):
                 self._threads = max(1, sum(self._client.nthreads().values()))
             self._looked = time.monotonic()
         return self._threads
@@ -68,7 +68,8 @@ class Cluster(Executor):
         """
 
         def submit(item: Item) -> Pending[Result]:
-            return _Asked(self._client.submit(_on_worker, function, item, _engine(), pure=False))
+            with _told_if_gone(self._client):
+                return _Asked(self._client.submit(_on_worker, function, item, _engine(), pure=False))
 
         return in_order(submit, items, lambda: _AHEAD * self.at_once, lost)
 
@@ -87,7 +88,7 @@ class _Asked(Generic[Result]):
         from distributed import KilledWorker
 
         try:
-            with _told_if_gone():
+            with _told_if_gone(self._future.client):
                 return self._future.result()  # type: ignore[no-any-return]
         except KilledWorker as error:
             raise WorkerLost(str(error)) from error
@@ -100,14 +101,19 @@ class _Asked(Generic[Result]):
 
 
 @contextmanager
-def _told_if_gone() -> Iterator[None]:
-    """Raise NoWorkers where the scheduler goes: before it is asked, or while it answers."""
+def _told_if_gone(client: Any) -> Iterator[None]:
+    """Raise NoWorkers where the scheduler goes before it is asked, or while it answers.
+
+    A client that could not reach it again is closed for good, and then raises one thing or another.
+    """
     from distributed import CancelledError
     from distributed.comm import CommClosedError
 
     try:
         yield
-    except (CancelledError, CommClosedError) as error:
+    except Exception as error:
+        if client.status != "closed" and not isinstance(error, CancelledError | CommClosedError):
+            raise
         raise NoWorkers(f"the scheduler of the cluster is gone: {error}") from error
 
 

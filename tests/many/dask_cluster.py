@@ -33,11 +33,13 @@ def cluster(workers: int = 2, options: Sequence[str] = (), protocol: str = "tcp"
     with tempfile.TemporaryDirectory(prefix="sccr-dask-") as folder, ExitStack() as stack:
         found = Path(folder) / "scheduler.json"
 
+        log = Path(folder) / "log"
+
         def start(program: str, *arguments: str) -> subprocess.Popen[bytes]:
             command = [sys.executable, "-m", f"distributed.cli.{program}", *arguments, *_QUIET, *options]
-            with (Path(folder) / "log").open("ab") as log:
+            with log.open("ab") as told:
                 process = subprocess.Popen(
-                    command, cwd=folder, stdout=log, stderr=log, env={**os.environ, "PYTHONPATH": str(ROOT)}
+                    command, cwd=folder, stdout=told, stderr=told, env={**os.environ, "PYTHONPATH": str(ROOT)}
                 )
             stack.callback(process.wait)
             stack.callback(process.kill)
@@ -45,7 +47,10 @@ def cluster(workers: int = 2, options: Sequence[str] = (), protocol: str = "tcp"
 
         where = ("--host", f"{protocol}://127.0.0.1", "--port", str(port), "--scheduler-file", str(found))
         scheduler = start("dask_scheduler", *where)
-        assert eventually(lambda: found.exists() and bool(found.read_text())), (Path(folder) / "log").read_text()
+        assert eventually(lambda: found.exists() and bool(found.read_text())), log.read_text()
         address = json.loads(found.read_text())["address"]
         each = ("--no-nanny", "--nthreads", "1", "--local-directory", folder, "--host", f"{protocol}://127.0.0.1")
-        yield Running(address, scheduler, [start("dask_worker", address, *each) for _ in range(workers)])
+        started = [start("dask_worker", address, *each) for _ in range(workers)]
+        # A client waits ten seconds for one, and a busy machine may take longer to start it.
+        assert eventually(lambda: log.read_text().count("Registered to:") == workers), log.read_text()
+        yield Running(address, scheduler, started)

@@ -118,6 +118,20 @@ def test_a_scheduler_that_goes_while_it_counts_its_workers_is_told() -> None:
         timer.join()
 
 
+def test_a_scheduler_that_went_while_nothing_was_asked_is_told() -> None:
+    """The client tries to reach it again for a while, and then is closed."""
+    with cluster(1) as running, Cluster(running.address) as by:
+        assert list(by.map(square, [3])) == [9]
+        by._client._timeout = 1.0  # or it tries for ten seconds
+        running.scheduler.kill()
+        assert eventually(lambda: by._client.status == "closed")
+        with pytest.raises(NoWorkers, match="the scheduler of the cluster is gone"):
+            list(by.map(square, [3]))
+        by._looked = -100.0
+        with pytest.raises(NoWorkers, match="the scheduler of the cluster is gone"):
+            _ = by.at_once
+
+
 def test_a_scheduler_that_does_not_answer_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sccr.many.cluster._SECONDS", 0.5)
     with pytest.raises(NoWorkers, match=r"the cluster at tcp://127\.0\.0\.1:9 cannot be had"):
@@ -147,7 +161,6 @@ def _settings(options: tuple[str, ...]) -> dict[str, str]:
 def test_over_tls_it_takes_the_certificates_of_dasks_own_settings(
     certificates: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("sccr.many.cluster._SECONDS", 3)
     with cluster(1, certificates, "tls") as running:
         assert running.address.startswith("tls://")
         with dask.config.set(_settings(certificates)):
@@ -155,6 +168,7 @@ def test_over_tls_it_takes_the_certificates_of_dasks_own_settings(
         assert len(found) == 40 and {each.status for each in found} >= {"rated"}
         assert _by_command(tmp_path, running.address, certificates) == [each.text for each in found if each.text]
 
+        monkeypatch.setattr("sccr.many.cluster._SECONDS", 3)
         with pytest.raises(NoWorkers, match="TLS"):
             Cluster(running.address)  # no certificates
         stranger = trustme.CA().issue_cert("127.0.0.1").private_key_and_cert_chain_pem
