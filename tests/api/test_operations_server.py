@@ -144,7 +144,7 @@ def test_a_head_that_comes_in_drips_is_408(tmp_path: Path) -> None:
         status, _, members = read(connection)
         stop.set()
         thread.join()
-        assert time.monotonic() - began < 60
+        assert time.monotonic() - began < 25  # where the server has its usual patience, it would be 30
         assert (status, members["type"]) == (408, "/problems/request-timeout")
         server.stop()
     assert [line["message"] for line in server.log if line["level"] == "error"] == []

@@ -31,9 +31,7 @@ class Running:
 def cluster(workers: int = 2, options: Sequence[str] = (), protocol: str = "tcp", port: int = 0) -> Iterator[Running]:
     """Start a scheduler and workers of one thread each; all of them are killed when the block is left."""
     with tempfile.TemporaryDirectory(prefix="sccr-dask-") as folder, ExitStack() as stack:
-        found = Path(folder) / "scheduler.json"
-
-        log = Path(folder) / "log"
+        found, log = Path(folder) / "scheduler.json", Path(folder) / "log"
 
         def start(program: str, *arguments: str) -> subprocess.Popen[bytes]:
             command = [sys.executable, "-m", f"distributed.cli.{program}", *arguments, *_QUIET, *options]
